@@ -1,0 +1,352 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "light.h"
+
+#include <math.h>
+#include <stddef.h>
+
+#include "num.h"
+
+#define SEASON_DAYS 5  /* sampled, at the middles of equal parts of the season */
+#define DAY_HOURS   11 /* sampled, at the middles of equal parts of the daylight */
+#define SKY_RINGS   3
+#define SKY_SECTORS 12
+/* Share of the beam that comes through the air at the zenith on a clear day (common in field work,
+ * 0.6-0.75; from memory). */
+#define BEAM_ZENITH 0.75
+#define PATH_LEAST  1e-9 /* m: a touch is no crossing */
+
+#define GRID_LEAST  4
+#define GRID_MOST   8
+#define GRID_STEP_M 2.0 /* wide rectangles: a row of points for each */
+#define STRIP_M     0.2 /* narrow ones: a row of points for each */
+
+#define SLICE_M 0.5
+
+/* ---- the sky ------------------------------------------------------------------------------ */
+
+/* azimuth: from north, eastward. */
+static void sky_add(struct sky *sky, double elevation, double azimuth, double bearing,
+                    double weight)
+{
+    double flat = cos(elevation);
+    sky->rays[sky->n++] = (struct ray){
+        .dx = flat * sin(azimuth - bearing),
+        .dy = flat * cos(azimuth - bearing),
+        .dz = sin(elevation),
+        .weight = weight,
+    };
+}
+
+/* The sun's own directions; their weights sum to what is returned. */
+static double sky_add_sun(double latitude, double bearing, int from, int span, struct sky *sky)
+{
+    double sum = 0;
+    for (int d = 0; d < SEASON_DAYS; d++) {
+        int day = from + (int)lround((d + 0.5) * span / SEASON_DAYS);
+        double hours = sun_day_length(day, latitude);
+        for (int h = 0; h < DAY_HOURS; h++) {
+            double hour = 12 + hours * ((h + 0.5) / DAY_HOURS - 0.5);
+            struct sun_position sun = sun_solar(day, hour, latitude);
+            double up = sin(sun.elevation);
+            if (up <= 1e-6)
+                continue;
+            double weight = hours * up * pow(BEAM_ZENITH, 1 / up);
+            sky_add(sky, sun.elevation, sun.azimuth, bearing, weight);
+            sum += weight;
+        }
+    }
+    return sum;
+}
+
+/* An even sky: rings of equal sin(elevation)^2 give level ground equal light. Directions are set
+ * out from north, not from the plot, so that turning the plot changes nothing. */
+static void sky_add_diffuse(double bearing, double share, struct sky *sky)
+{
+    for (int ring = 0; ring < SKY_RINGS; ring++) {
+        double elevation = asin(sqrt((ring + 0.5) / SKY_RINGS));
+        for (int s = 0; s < SKY_SECTORS; s++)
+            sky_add(sky, elevation, 2 * M_PI * (s + 0.5) / SKY_SECTORS, bearing,
+                    share / (SKY_RINGS * SKY_SECTORS));
+    }
+}
+
+static int wrap_days(int day)
+{
+    int r = day % 365;
+    return r < 0 ? r + 365 : r;
+}
+
+void light_sky(double latitude, double bearing, int from, int to, double diffuse_share,
+               struct sky *out)
+{
+    out->n = 0;
+    double diffuse = num_clamp(diffuse_share, 0, 1);
+    int first = wrap_days(from);
+    int span = (long)to - from >= 365 ? 364 : wrap_days(wrap_days(to) - first);
+    double sum = sky_add_sun(latitude, bearing, first, span, out);
+    if (sum > 0) {
+        for (int i = 0; i < out->n; i++)
+            out->rays[i].weight *= (1 - diffuse) / sum;
+    } else {
+        diffuse = 1; /* polar night */
+    }
+    if (diffuse > 0)
+        sky_add_diffuse(bearing, diffuse, out);
+}
+
+/* ---- crossings ---------------------------------------------------------------------------- */
+
+/* A ray with what the crossings of all points need of it. */
+struct trace {
+    struct ray ray;
+    double step_x, step_y, step_z; /* metres of ray per metre of x, y, z */
+};
+
+/* A ray that keeps its x is taken to leave it by a hair: no wall is missed, nothing is divided by
+ * 0. */
+static double metres_per(double d)
+{
+    return 1 / (fabs(d) > 1e-12 ? d : 1e-12);
+}
+
+/* A stretch of a ray, in metres from its start. */
+struct stretch {
+    double in, out;
+};
+
+/* The stretch cut to where the ray is between lo and hi of one axis. */
+static inline struct stretch slab(struct stretch s, double from, double step, double lo, double hi)
+{
+    double a = (lo - from) * step, b = (hi - from) * step;
+    double near = a < b ? a : b, far = a < b ? b : a;
+    return (struct stretch){near > s.in ? near : s.in, far < s.out ? far : s.out};
+}
+
+static inline struct stretch round_wall(struct stretch s, const struct ray *ray, double x, double y,
+                                        const struct rect *r)
+{
+    double radius = (r->x1 - r->x0) / 2;
+    double px = x - (r->x0 + r->x1) / 2, py = y - (r->y0 + r->y1) / 2;
+    double a = ray->dx * ray->dx + ray->dy * ray->dy;
+    double c = px * px + py * py - radius * radius;
+    if (a < 1e-12) /* straight up */
+        return c < 0 ? s : (struct stretch){0, 0};
+    double b = px * ray->dx + py * ray->dy;
+    double root = b * b - a * c;
+    if (root <= 0)
+        return (struct stretch){0, 0};
+    root = sqrt(root);
+    double in = (-b - root) / a, out = (-b + root) / a;
+    return (struct stretch){in > s.in ? in : s.in, out < s.out ? out : s.out};
+}
+
+/* Metres of the ray from (x, y) that lie inside the shader; `high`: the stretch between the ground
+ * and its top. */
+static inline double crossing(const struct trace *t, struct stretch high, double x, double y,
+                              const struct shader *shader)
+{
+    struct stretch s = high;
+    if (shader->round) {
+        s = round_wall(s, &t->ray, x, y, &shader->r);
+    } else {
+        s = slab(s, x, t->step_x, shader->r.x0, shader->r.x1);
+        s = slab(s, y, t->step_y, shader->r.y0, shader->r.y1);
+    }
+    return s.out - s.in > PATH_LEAST ? s.out - s.in : 0;
+}
+
+/* ---- points ------------------------------------------------------------------------------- */
+
+#define POINTS_MOST (GRID_MOST * GRID_MOST)
+
+struct points {
+    int n;
+    struct rect r; /* around them */
+    double z;
+    double x[POINTS_MOST], y[POINTS_MOST];
+    double depth[POINTS_MOST];   /* extinction times path of the present ray */
+    double surface[POINTS_MOST]; /* share let through by surfaces */
+    int whole[POINTS_MOST];      /* the many-boxed thing whose surface was met last */
+};
+
+/* Whether the shader can come between any of the points and the light. */
+static bool shader_matters(const struct points *p, const struct ray *ray, const struct shader *s)
+{
+    double reach = ray->dz > 0 ? (s->height_m - p->z) / ray->dz : HUGE_VAL;
+    if (!isfinite(reach))
+        return true;
+    double ox = reach * ray->dx, oy = reach * ray->dy; /* how far the light comes from aside */
+    return s->r.x1 >= p->r.x0 + (ox < 0 ? ox : 0) && s->r.x0 <= p->r.x1 + (ox > 0 ? ox : 0) &&
+           s->r.y1 >= p->r.y0 + (oy < 0 ? oy : 0) && s->r.y0 <= p->r.y1 + (oy > 0 ? oy : 0);
+}
+
+static void points_shade(struct points *p, const struct trace *t, const struct shader *s)
+{
+    struct stretch high = slab((struct stretch){0, HUGE_VAL}, p->z, t->step_z, 0, s->height_m);
+    for (int i = 0; i < p->n; i++) {
+        double path = crossing(t, high, p->x[i], p->y[i], s);
+        if (path <= 0)
+            continue;
+        p->depth[i] += s->extinction_per_m * path;
+        if (s->whole == 0 || s->whole != p->whole[i])
+            p->surface[i] *= s->surface_light;
+        p->whole[i] = s->whole;
+    }
+}
+
+/* Mean light of the points; what they hold is overwritten. */
+static double points_light(const struct sky *sky, struct points *p, const struct shader *shaders,
+                           int nshaders, int skip)
+{
+    double lost = 0; /* summed instead of the light, so that open ground is 1 exactly */
+    for (int k = 0; k < sky->n; k++) {
+        const struct ray *ray = &sky->rays[k];
+        struct trace t = {*ray, metres_per(ray->dx), metres_per(ray->dy), metres_per(ray->dz)};
+        bool any = false;
+        for (int s = 0; s < nshaders; s++) {
+            if (s == skip || !(shaders[s].height_m > p->z) || !shader_matters(p, ray, &shaders[s]))
+                continue;
+            if (!any)
+                for (int i = 0; i < p->n; i++) {
+                    p->depth[i] = 0;
+                    p->surface[i] = 1;
+                    p->whole[i] = 0;
+                }
+            any = true;
+            points_shade(p, &t, &shaders[s]);
+        }
+        double through = 0;
+        for (int i = 0; any && i < p->n; i++)
+            through += p->depth[i] > 0 ? p->surface[i] * exp(-p->depth[i]) : p->surface[i];
+        if (any)
+            lost += ray->weight * (1 - through / p->n);
+    }
+    return num_clamp(1 - lost, 0, 1);
+}
+
+static int grid_count(double side_m)
+{
+    if (side_m < GRID_LEAST * STRIP_M)
+        return side_m > STRIP_M ? (int)ceil(side_m / STRIP_M) : 1;
+    return (int)num_clamp(ceil(side_m / GRID_STEP_M), GRID_LEAST, GRID_MOST);
+}
+
+double light_on_rect(const struct sky *sky, struct rect r, double z_m, const struct shader *shaders,
+                     int nshaders, int skip)
+{
+    struct points p;
+    int nx = grid_count(r.x1 - r.x0), ny = grid_count(r.y1 - r.y0);
+    p.n = nx * ny;
+    p.r = r;
+    p.z = z_m;
+    for (int i = 0; i < p.n; i++) {
+        int column = i % nx, row = i / nx;
+        p.x[i] = r.x0 + (r.x1 - r.x0) * (column + 0.5) / nx;
+        p.y[i] = r.y0 + (r.y1 - r.y0) * (row + 0.5) / ny;
+    }
+    return points_light(sky, &p, shaders, nshaders, skip);
+}
+
+double light_at_point(const struct sky *sky, double x, double y, double z_m,
+                      const struct shader *shaders, int nshaders, int skip)
+{
+    struct points p;
+    p.n = 1;
+    p.r = (struct rect){x, y, x, y};
+    p.z = z_m;
+    p.x[0] = x;
+    p.y[0] = y;
+    return points_light(sky, &p, shaders, nshaders, skip);
+}
+
+/* ---- obstacles ---------------------------------------------------------------------------- */
+
+static void rect_grow(struct rect *r, double x, double y)
+{
+    r->x0 = fmin(r->x0, x);
+    r->y0 = fmin(r->y0, y);
+    r->x1 = fmax(r->x1, x);
+    r->y1 = fmax(r->y1, y);
+}
+
+/* Bounds of what of the outline lies at lo..hi of x (by_x) or of y. */
+static struct rect outline_bounds(const struct list *outline, bool by_x, double lo, double hi)
+{
+    const struct point *p = outline->items;
+    struct rect r = {HUGE_VAL, HUGE_VAL, -HUGE_VAL, -HUGE_VAL};
+    for (size_t i = 0; i < outline->n; i++) {
+        struct point a = p[i], b = p[(i + 1) % outline->n];
+        double from = by_x ? a.x : a.y, step = by_x ? b.x - a.x : b.y - a.y;
+        double t0 = 0, t1 = 1;
+        if (step != 0) {
+            t0 = fmax(t0, fmin((lo - from) / step, (hi - from) / step));
+            t1 = fmin(t1, fmax((lo - from) / step, (hi - from) / step));
+        } else if (from < lo || from > hi) {
+            continue;
+        }
+        if (t0 > t1)
+            continue;
+        rect_grow(&r, a.x + t0 * (b.x - a.x), a.y + t0 * (b.y - a.y));
+        rect_grow(&r, a.x + t1 * (b.x - a.x), a.y + t1 * (b.y - a.y));
+    }
+    return r;
+}
+
+/* Whether the outline is its own bounding box, as walls and sheds mostly are. */
+static bool outline_is_box(const struct list *outline, const struct rect *r)
+{
+    const struct point *p = outline->items;
+    double twice = 0;
+    for (size_t i = 0, j = outline->n - 1; i < outline->n; j = i++)
+        twice += p[j].x * p[i].y - p[i].x * p[j].y;
+    return fabs(twice) / 2 > 0.98 * (r->x1 - r->x0) * (r->y1 - r->y0);
+}
+
+/* A slanting hedge is no box over half the plot: cut into slices along its longer side, each counts
+ * as its bounding box. */
+static int outline_shaders(const struct obstacle *o, struct shader like, int whole,
+                           struct shader *out, int cap)
+{
+    struct rect all = outline_bounds(&o->outline, true, -HUGE_VAL, HUGE_VAL);
+    double wide = all.x1 - all.x0, deep = all.y1 - all.y0;
+    bool by_x = wide >= deep;
+    int slices = 1, n = 0;
+    if (!outline_is_box(&o->outline, &all))
+        slices = (int)num_clamp(ceil(fmax(wide, deep) / SLICE_M), 1, LIGHT_SLICES_MAX);
+    if (slices > cap)
+        slices = cap;
+    like.whole = slices > 1 ? whole : 0;
+    for (int i = 0; i < slices; i++) {
+        double start = by_x ? all.x0 : all.y0, length = by_x ? wide : deep;
+        like.r = outline_bounds(&o->outline, by_x, start + length * i / slices,
+                                start + length * (i + 1) / slices);
+        if (like.r.x0 <= like.r.x1)
+            out[n++] = like;
+    }
+    return n;
+}
+
+int light_obstacles(const struct plot *plot, struct shader *out, int cap)
+{
+    const struct obstacle *o = plot->obstacles.items;
+    int n = 0;
+    for (size_t i = 0; i < plot->obstacles.n && n < cap; i++, o++) {
+        if (!(o->height_m.v > 0) || o->light.v >= 1)
+            continue;
+        bool solid = !(o->light.v > 0);
+        struct shader s = {
+            .height_m = o->height_m.v,
+            .extinction_per_m = solid ? HUGE_VAL : 0,
+            .surface_light = solid ? 1 : o->light.v,
+        };
+        if (o->outline.n >= 3) {
+            n += outline_shaders(o, s, (int)i + 1, out + n, cap - n);
+        } else if (o->radius_m.v > 0) {
+            s.round = true;
+            s.r = (struct rect){o->place.x - o->radius_m.v, o->place.y - o->radius_m.v,
+                                o->place.x + o->radius_m.v, o->place.y + o->radius_m.v};
+            out[n++] = s;
+        }
+    }
+    return n;
+}

@@ -1,0 +1,29 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SEASON_H
+#define SEASON_H
+/* When a crop may be sown at a site and whether it ripens. Days are days of a 365-day year counted
+ * on past the year's end (a southern summer runs from day 300 to day 470). */
+#include "garden.h"
+
+enum season_fit { SEASON_FITS, SEASON_AT_RISK, SEASON_OUT };
+
+struct season {
+    enum season_fit fit;
+    int sow_first, sow_last;                    /* window of sowing */
+    int sow;                                    /* the day planned */
+    int harvest_low, harvest_typ, harvest_high; /* days of harvest by low/typical/high days */
+    int frost;                                  /* the early first frost */
+    int margin_d;       /* frost - harvest_typ for tender crops; may be negative */
+    const char *reason; /* why out or at risk, else "" */
+};
+
+/* days: of the variety (or the crop). delay_d: sown so long after the earliest day (a bean that
+ * waits for its corn). Tender crops: from the late last frost + the crop's offset from the median,
+ * ripe by the early first frost (typical days: fits; only with the low days or by the median frost:
+ * at risk; else out). Hardy and semi-hardy: from the median last frost. */
+void season_of(const struct site *site, const struct crop *crop, const struct range *days,
+               double delay_d, struct arena *arena, struct season *out);
+/* First and last day of the frost-free season: median last frost to median first frost. */
+void season_frost_free(const struct site *site, int *from, int *to);
+
+#endif

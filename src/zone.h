@@ -1,0 +1,44 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef ZONE_H
+#define ZONE_H
+/* Rectangles of free ground with sides along and across the rows. */
+#include "geom.h"
+
+struct zone {
+    int plot;        /* index in garden->plots */
+    bool along_x;    /* rows run along x */
+    struct rect r;   /* plot frame, m */
+    double length_m; /* along the rows */
+    double depth_m;  /* across the rows */
+    double light;    /* mean site light over the growing season, 0..1 of the open sky */
+    char name[24];   /* "P1x-2": plot 1, rows along x, second */
+};
+
+struct ground { /* what became of one plot in one row direction */
+    int plot;
+    bool along_x;
+    double outline_m2, free_m2, zoned_m2;
+    double lost_share; /* of the free ground, to the staircase */
+};
+
+struct zones {
+    struct zone *items;
+    size_t n;
+    struct ground *grounds; /* one per plot and direction */
+    size_t ngrounds;
+};
+
+#define ZONES_MAX           256
+#define ZONE_LEAST_DEPTH_M  0.30
+#define ZONE_LEAST_LENGTH_M 0.30
+
+/* Cuts every plot into zones for each row direction it allows (`either`: both, told apart by
+ * along_x). Largest rectangles first; a rectangle of ground is one zone. Deterministic order: plot,
+ * direction, then from the origin on. Site light (obstacles, site.sun) is filled in from the
+ * growing season of the site. A warning [staircase-loss] when more than 8 % is lost; HR_INPUT with
+ * [no-ground] when a plot has no free ground for a line. */
+HR_CHECKED hr_status zones_cut(const struct garden *garden, struct arena *arena,
+                               struct diags *diags, struct zones *out);
+void zones_dump(const struct zones *zones, const struct garden *garden, struct strbuf *out);
+
+#endif

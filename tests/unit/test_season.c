@@ -1,0 +1,185 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "hr_test.h"
+
+#include "season.h"
+
+static struct when on(int month, int day)
+{
+    return (struct when){.d = {0, month, day}, .set = true};
+}
+
+/* Frost dates of an invented place in the north, and of one in the south. */
+static struct site north(void)
+{
+    return (struct site){.last_frost = {on(4, 28), on(5, 9), on(5, 21)},
+                         .first_frost = {on(9, 24), on(10, 6), on(10, 18)}};
+}
+
+static struct site south(void)
+{
+    return (struct site){.last_frost = {on(9, 28), on(10, 10), on(10, 22)},
+                         .first_frost = {on(4, 20), on(5, 1), on(5, 14)}};
+}
+
+static struct range figure(double low, double typ, double high)
+{
+    return (struct range){.low = low, .typ = typ, .high = high, .set = true};
+}
+
+static struct crop crop_of(enum frost_class frost, double from, double to)
+{
+    return (struct crop){.frost = {.v = (int)frost, .set = true},
+                         .sow_from_d = figure(from, from, from),
+                         .sow_to_d = figure(to, to, to)};
+}
+
+static struct season run(struct site site, enum frost_class frost, double from, double to,
+                         struct range days, double delay)
+{
+    struct arena *arena = arena_new(ARENA_CAP_DEFAULT);
+    struct crop crop = crop_of(frost, from, to);
+    struct season s;
+    static char reason[200];
+    season_of(&site, &crop, &days, delay, arena, &s);
+    snprintf(reason, sizeof reason, "%s", s.reason);
+    s.reason = reason; /* outlives the arena */
+    arena_free(arena);
+    return s;
+}
+
+static int day(int month, int d)
+{
+    return date_day((struct date){0, month, d});
+}
+
+Test(season, frost_free_north)
+{
+    struct site site = north();
+    int from, to;
+    season_frost_free(&site, &from, &to);
+    cr_assert(from == day(5, 9) && to == day(10, 6), "%d..%d", from, to);
+}
+
+Test(season, frost_free_south)
+{
+    struct site site = south();
+    int from, to;
+    season_frost_free(&site, &from, &to);
+    cr_assert(from == day(10, 10) && to == day(5, 1) + 365, "%d..%d", from, to);
+}
+
+/* Sown from the late last frost on, ripe by the early first one: the safe dates of both (NOAA's
+ * freeze tables give them as the 10 % levels; the rule is common practice). */
+Test(season, tender_crop_fits)
+{
+    struct season s = run(north(), FROST_TENDER, 0, 20, figure(85, 95, 110), 0);
+    cr_assert(s.fit == SEASON_FITS && s.reason[0] == '\0', "%s", s.reason);
+    cr_assert(s.sow == day(5, 21) && s.sow_first == s.sow, "sow %d", s.sow);
+    cr_assert(s.sow_last == s.sow + 20, "last %d", s.sow_last);
+    cr_assert(s.harvest_low == s.sow + 85 && s.harvest_typ == s.sow + 95, "harvest");
+    cr_assert(s.harvest_high == s.sow + 110 && s.frost == day(9, 24), "harvest");
+    cr_assert(s.margin_d == day(9, 24) - day(5, 21) - 95, "margin %d", s.margin_d);
+}
+
+/* The window ends where a later sowing would no longer ripen. */
+Test(season, window_ends_with_ripeness)
+{
+    struct season s = run(north(), FROST_TENDER, 7, 60, figure(80, 100, 120), 0);
+    cr_assert(s.sow_first == day(5, 28) && s.sow_last == day(9, 24) - 100, "last %d", s.sow_last);
+}
+
+Test(season, at_risk_and_out)
+{
+    /* 21 May + 130 d = 28 September: past the early frost, before the usual one. */
+    struct season s = run(north(), FROST_TENDER, 0, 20, figure(128, 130, 140), 0);
+    cr_assert(s.fit == SEASON_AT_RISK && s.margin_d == -4, "margin %d", s.margin_d);
+    cr_assert(strcmp(s.reason, "ripe about September 28, after the early frost of September 24 (4 "
+                               "days short)") == 0,
+              "%s", s.reason);
+    cr_assert(s.sow_last == s.sow, "no window left");
+    /* 12 October; a quick year brings it in by the early frost. */
+    s = run(north(), FROST_TENDER, 0, 20, figure(120, 144, 160), 0);
+    cr_assert(s.fit == SEASON_AT_RISK && strstr(s.reason, "October 12") &&
+                  strstr(s.reason, "(18 days short)"),
+              "%s", s.reason);
+    s = run(north(), FROST_TENDER, 0, 20, figure(130, 144, 160), 0);
+    cr_assert(s.fit == SEASON_OUT && strstr(s.reason, "(18 days short)"), "%s", s.reason);
+    s = run(north(), FROST_TENDER, 0, 20, figure(126, 127, 160), 0);
+    cr_assert(s.fit == SEASON_AT_RISK && strstr(s.reason, "(1 day short)"), "%s", s.reason);
+    s = run(north(), FROST_TENDER, 0, 20, figure(126, 126, 160), 0);
+    cr_assert(s.fit == SEASON_FITS && s.margin_d == 0, "on the very day");
+}
+
+Test(season, south)
+{
+    struct season s = run(south(), FROST_VERY_TENDER, 7, 30, figure(100, 110, 120), 0);
+    cr_assert(s.sow == day(10, 29) && s.harvest_typ == s.sow + 110, "sow %d", s.sow);
+    cr_assert(s.frost == day(4, 20) + 365 && s.fit == SEASON_FITS, "frost %d", s.frost);
+    s = run(south(), FROST_VERY_TENDER, 7, 30, figure(175, 180, 190), 0);
+    cr_assert(s.fit == SEASON_AT_RISK, "27 April");
+    cr_assert(strcmp(s.reason, "ripe about April 27, after the early frost of April 20 (7 days "
+                               "short)") == 0,
+              "%s", s.reason);
+}
+
+/* Half a year apart with the same days between, both hemispheres tell the same. */
+Test(season, hemispheres_agree)
+{
+    for (int typ = 60; typ < 240; typ += 3) {
+        struct site a = north(), b = north();
+        struct when *w[] = {&b.last_frost.early,  &b.last_frost.median,  &b.last_frost.late,
+                            &b.first_frost.early, &b.first_frost.median, &b.first_frost.late};
+        for (int i = 0; i < 6; i++) { /* 182 days on */
+            int later = (date_day(w[i]->d) + 181) % 365 + 1, month = 12;
+            while (date_day((struct date){0, month, 1}) > later)
+                month--;
+            *w[i] = on(month, later - date_day((struct date){0, month, 1}) + 1);
+        }
+        struct season s = run(a, FROST_TENDER, 5, 30, figure(typ - 10, typ, typ + 10), 3);
+        struct season t = run(b, FROST_TENDER, 5, 30, figure(typ - 10, typ, typ + 10), 3);
+        cr_assert(s.fit == t.fit && s.margin_d == t.margin_d, "%d days", typ);
+        cr_assert(s.sow + 182 == t.sow && s.frost + 182 == t.frost, "%d days: %d %d", typ, s.sow,
+                  t.sow);
+    }
+}
+
+Test(season, hardy_crops)
+{
+    /* From the median last frost, 28 days before it. */
+    struct season s = run(north(), FROST_SEMI_HARDY, -28, 14, figure(90, 110, 120), 0);
+    cr_assert(s.sow == day(5, 9) - 28 && s.sow_last == day(5, 9) + 14, "sow %d", s.sow);
+    s = run(north(), FROST_SEMI_HARDY, 0, 14, figure(150, 150, 150), 0);
+    cr_assert(s.fit == SEASON_FITS && s.margin_d == 0, "ripe on the usual first frost");
+    s = run(north(), FROST_SEMI_HARDY, 0, 14, figure(155, 155, 155), 0);
+    cr_assert(s.fit == SEASON_AT_RISK && strstr(s.reason, "the usual frost of October 6"), "%s",
+              s.reason);
+    s = run(north(), FROST_HARDY, 0, 14, figure(155, 155, 155), 0);
+    cr_assert(s.fit == SEASON_FITS, "a hardy crop stands the first frosts");
+    s = run(north(), FROST_HARDY, 0, 14, figure(190, 190, 190), 0);
+    cr_assert(s.fit == SEASON_OUT, "but not the winter: %s", s.reason);
+}
+
+Test(season, delay)
+{
+    struct season s = run(north(), FROST_TENDER, 0, 60, figure(90, 100, 110), 22.4);
+    cr_assert(s.sow == day(5, 21) + 22 && s.sow_first == s.sow, "sow %d", s.sow);
+    cr_assert(s.harvest_typ == s.sow + 100 && s.margin_d == 4, "margin %d", s.margin_d);
+    s = run(north(), FROST_TENDER, 0, 60, figure(90, 100, 110), 30);
+    cr_assert(s.fit == SEASON_AT_RISK, "it waited too long");
+}
+
+/* Dates near the year's ends stay near one another, and odd figures do no harm. */
+Test(season, odd_sites)
+{
+    struct site site = {.last_frost = {on(12, 20), on(1, 10), on(1, 31)},
+                        .first_frost = {on(12, 1), on(12, 24), on(1, 14)}};
+    struct season s = run(site, FROST_TENDER, 0, 60, figure(90, 100, 110), 0);
+    cr_assert(s.sow == day(1, 31) && s.frost == day(12, 1) && s.fit == SEASON_FITS, "%d", s.frost);
+    s = run(site, FROST_HARDY, -30, 60, figure(90, 100, 110), 0);
+    cr_assert(s.sow == 10 - 30, "the day before the year's start: %d", s.sow);
+    struct site bare = {.last_frost = {.median = on(5, 9)}, .first_frost = {.median = on(10, 6)}};
+    s = run(bare, FROST_TENDER, 0, 20, figure(90, 100, 110), 0);
+    cr_assert(s.sow == day(5, 9) && s.frost == day(10, 6), "one date stands for all three");
+    s = run(bare, FROST_TENDER, 0, 20, figure(1e300, (double)NAN, HUGE_VAL), -1e300);
+    cr_assert(s.harvest_low > s.harvest_typ, "no crash");
+}
