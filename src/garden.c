@@ -1,0 +1,533 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "garden.h"
+
+#include <math.h>
+#include <stdint.h>
+#include <string.h>
+
+#include "outline.h"
+
+#define COUNT_OF(a) (sizeof(a) / sizeof((a)[0]))
+#define DEGREE      (M_PI / 180)
+#define PLOTS_MAX   50
+#define CORNERS_MAX 2000
+#define SEEDS_MAX   200
+#define CHANGES_MAX 200
+
+const char *const goal_names[] = {"days", "energy", "protein", NULL};
+const char *const garden_systems[] = {"hills", "rows", "row guild", NULL};
+
+static const char *const unit_systems[] = {"us", "metric", NULL};
+static const char *const row_names[] = {"along-x", "along-y", "either", NULL};
+static const char *const edge_names[] = {"open", "path",  "neighbour", "fence",
+                                         "wall", "hedge", NULL};
+
+/* ---- tables --------------------------------------------------------------------------------- */
+
+#define AT(member) .offset = offsetof(TABLE_OF, member)
+#define TABLE(table, words)                                                                        \
+    {                                                                                              \
+        .name = (words), .size = sizeof(TABLE_OF), .at_offset = offsetof(TABLE_OF, at),            \
+        .fields = (table), .n = COUNT_OF(table), .own_figures = true                               \
+    }
+#define TABLE_PLAIN(table, words)                                                                  \
+    {                                                                                              \
+        .name = (words), .size = sizeof(TABLE_OF), .at_offset = SIZE_MAX, .fields = (table),       \
+        .n = COUNT_OF(table), .own_figures = true                                                  \
+    }
+#define TEXT(key, member, must, words)                                                             \
+    {                                                                                              \
+        .name = (key), .type = FIELD_TEXT, AT(member), .required = (must), .doc = (words)          \
+    }
+#define DATE(key, member, must, words)                                                             \
+    {                                                                                              \
+        .name = (key), .type = FIELD_DATE, AT(member), .required = (must), .doc = (words)          \
+    }
+#define FLAG(key, member, words)                                                                   \
+    {                                                                                              \
+        .name = (key), .type = FIELD_FLAG, AT(member), .missing = "no", .doc = (words)             \
+    }
+#define CHOICE(key, member, options, unless, words)                                                \
+    {                                                                                              \
+        .name = (key), .type = FIELD_CHOICE, AT(member), .names = (options), .missing = (unless),  \
+        .doc = (words)                                                                             \
+    }
+#define MAP(key, member, table, must, words)                                                       \
+    {                                                                                              \
+        .name = (key), .type = FIELD_MAP, AT(member), .sub = (table), .required = (must),          \
+        .doc = (words)                                                                             \
+    }
+#define LIST(key, member, table, most_items, must, words)                                          \
+    {                                                                                              \
+        .name = (key), .type = FIELD_LIST, AT(member), .sub = (table), .most = (most_items),       \
+        .required = (must), .doc = (words)                                                         \
+    }
+#define TEXTS(key, member, most_items, words)                                                      \
+    {                                                                                              \
+        .name = (key), .type = FIELD_TEXTS, AT(member), .most = (most_items), .doc = (words)       \
+    }
+#define QTY(key, member, unit, lo, hi, unless, words)                                              \
+    {                                                                                              \
+        .name = (key), .type = FIELD_QTY, AT(member), .kind = (unit), .min = (lo), .max = (hi),    \
+        .missing = (unless), .doc = (words)                                                        \
+    }
+#define MUST(key, member, unit, lo, hi, words)                                                     \
+    {                                                                                              \
+        .name = (key), .type = FIELD_QTY, AT(member), .required = true, .kind = (unit),            \
+        .min = (lo), .max = (hi), .doc = (words)                                                   \
+    }
+#define WHOLE(key, member, lo, hi, must, unless, words)                                            \
+    {                                                                                              \
+        .name = (key), .type = FIELD_WHOLE, AT(member), .required = (must), .min = (lo),           \
+        .max = (hi), .missing = (unless), .doc = (words)                                           \
+    }
+#define AMOUNT(key, member, units, words)                                                          \
+    {                                                                                              \
+        .name = (key), .type = FIELD_AMOUNT, AT(member), .kinds = (units), .min = 0, .max = 1e9,   \
+        .doc = (words)                                                                             \
+    }
+#define PLACE(key, member, how, must, lo, words)                                                   \
+    {                                                                                              \
+        .name = (key), .type = (how), AT(member), .required = (must), .min = (lo), .max = 200,     \
+        .doc = (words)                                                                             \
+    }
+#define CORNERS(key, member, most_items, words)                                                    \
+    {                                                                                              \
+        .name = (key), .type = FIELD_POINTS, AT(member), .most = (most_items), .min = -200,        \
+        .max = 200, .doc = (words)                                                                 \
+    }
+
+#define TABLE_OF struct frost_dates
+static const struct field frost_fields[] = {
+    DATE("early", early, false, "nine years in ten it is later; left out: 12 days before median"),
+    DATE("median", median, true, "as often earlier as later"),
+    DATE("late", late, false, "nine years in ten it is earlier; left out: 12 days after median"),
+};
+static const struct field_table frost_table = TABLE_PLAIN(frost_fields, "frost dates");
+#undef TABLE_OF
+
+#define TABLE_OF struct site
+static const struct field site_fields[] = {
+    MUST("latitude", latitude, UNIT_ANGLE, -65 * DEGREE, 65 * DEGREE,
+         "degrees from the equator, south negative"),
+    MAP("last frost", last_frost, &frost_table, true, "when the last frost of spring comes"),
+    MAP("first frost", first_frost, &frost_table, true, "when the first frost of fall comes"),
+    QTY("sun", sun, UNIT_SHARE, 0.1, 1, "100 %",
+        "share of the open sky's light that reaches the garden"),
+};
+static const struct field_table site_table = TABLE(site_fields, "site");
+#undef TABLE_OF
+
+#define TABLE_OF struct edge
+static const struct field edge_fields[] = {
+    WHOLE("side", side, 1, CORNERS_MAX, true, NULL,
+          "side 1 runs from the first corner to the second, and so on"),
+    CHOICE("kind", kind, edge_names, "open", "what lies along it"),
+    FLAG("gate", gate, "whether the plot is entered here"),
+    FLAG("overhang", overhang, "whether vines may spill over it"),
+    TEXT("name", name, false, "its name on the map"),
+};
+static const struct field_table edge_table = TABLE(edge_fields, "edge");
+#undef TABLE_OF
+
+#define TABLE_OF struct path
+static const struct field path_fields[] = {
+    PLACE("from", from, FIELD_POINT, true, -200, "one end of its middle line"),
+    PLACE("to", to, FIELD_POINT, true, -200, "the other end"),
+    QTY("width", width_m, UNIT_LENGTH, 0.1, 10, "18 in", "how wide it is"),
+};
+static const struct field_table path_table = TABLE(path_fields, "path");
+#undef TABLE_OF
+
+#define TABLE_OF struct obstacle
+static const struct field obstacle_fields[] = {
+    TEXT("name", name, false, "its name on the map"),
+    PLACE("place", place, FIELD_POINT, false, -200, "the middle of a round one"),
+    QTY("radius", radius_m, UNIT_LENGTH, 0.02, 50, NULL, "of a round one"),
+    CORNERS("outline", outline, 200, "or its corners, in order"),
+    QTY("height", height_m, UNIT_LENGTH, 0, 60, "0 m", "how high it stands; 0: it casts no shade"),
+    QTY("light", light, UNIT_SHARE, 0, 1, "0 %", "share of the light that comes through it"),
+};
+static const struct field_table obstacle_table = TABLE(obstacle_fields, "obstacle");
+#undef TABLE_OF
+
+#define TABLE_OF struct plot
+static const struct field plot_fields[] = {
+    TEXT("name", name, true, "the plot's name or number"),
+    PLACE("size", size, FIELD_SIZE, false, 0.3,
+          "of a rectangle: along x (to the right of the origin) by along y"),
+    CORNERS("outline", outline, CORNERS_MAX, "or the corners in order, from the origin stake"),
+    TEXT("origin", origin, false, "where the origin stake stands, in words"),
+    QTY("bearing", bearing, UNIT_ANGLE, -360 * DEGREE, 360 * DEGREE, "0 deg",
+        "compass bearing of the y axis: 0 deg north, 90 deg east"),
+    CHOICE("rows", rows, row_names, "either", "which way the rows run"),
+    QTY("border", border_m, UNIT_LENGTH, 0, 20, "6 in", "strip along all sides that stays free"),
+    LIST("edges", edges, &edge_table, CORNERS_MAX, false, "what lies along the sides"),
+    LIST("paths", paths, &path_table, 200, false, "strips that stay free"),
+    LIST("obstacles", obstacles, &obstacle_table, 200, false,
+         "trees, sheds, posts, inside or beside the plot"),
+};
+static const struct field_table plot_table = TABLE(plot_fields, "plot");
+#undef TABLE_OF
+
+#define TABLE_OF struct seed
+static const struct field seed_fields[] = {
+    TEXT("variety", variety, true, "its name on the packet"),
+    TEXT("crop", crop_name, true, "what it is: a name of `hillrow crops`"),
+    AMOUNT("amount", amount, 1u << UNIT_MASS | 1u << UNIT_COUNT,
+           "how much is in hand; left out: as much as is needed"),
+    QTY("germination", germination, UNIT_SHARE, 0.01, 1, NULL,
+        "of a test or the label; left out: the crop's standard"),
+    {.name = "days",
+     .type = FIELD_RANGE,
+     AT(days),
+     .kind = UNIT_DAYS,
+     .min = 10,
+     .max = 365,
+     .doc = "this variety's days to harvest; left out: the crop's"},
+};
+static const struct field_table seed_table = TABLE(seed_fields, "seed");
+#undef TABLE_OF
+
+#define TABLE_OF struct wish
+#define WISHED   (1u << UNIT_MASS | 1u << UNIT_COUNT | 1u << UNIT_AREA | 1u << UNIT_SHARE)
+static const struct field wish_fields[] = {
+    TEXT("crop", crop_name, false, "a crop, all its varieties together, or"),
+    TEXT("variety", variety, false, "one variety in hand"),
+    AMOUNT("at least", at_least, WISHED, "a mass, plants, an area, or a share of the food energy"),
+    AMOUNT("at most", at_most, WISHED, "the same"),
+};
+static const struct field_table wish_table = TABLE(wish_fields, "wish");
+#undef TABLE_OF
+
+#define TABLE_OF struct grow
+static const struct field grow_fields[] = {
+    TEXTS("guilds", guilds, 200, "guilds to consider; left out: all there is seed for"),
+    TEXTS("crops", crops, 200, "crops to consider on their own; left out: all there is seed for"),
+    TEXTS("systems", systems, 3, "of hills, rows, row guild; left out: all three"),
+};
+static const struct field_table grow_table = TABLE(grow_fields, "grow");
+#undef TABLE_OF
+
+#define TABLE_OF struct ration
+static const struct field ration_fields[] = {
+    QTY("energy", energy_kcal, UNIT_RATION_ENERGY, 500, 10000, "2500 kcal/day",
+        "food energy a person needs"),
+    QTY("protein", protein_kg, UNIT_RATION_PROTEIN, 0.01, 0.5, "60 g/day",
+        "good protein a person needs"),
+};
+static const struct field_table ration_table = TABLE_PLAIN(ration_fields, "ration");
+#undef TABLE_OF
+
+#define TABLE_OF struct limits
+static const struct field limits_fields[] = {
+    QTY("hours", hours, UNIT_HOURS, 0.5, 100000, NULL, "most work in the season, all together"),
+    QTY("share of energy", share_energy, UNIT_SHARE, 0.01, 1, NULL,
+        "most of the food energy from one crop"),
+    QTY("share of area", share_area, UNIT_SHARE, 0.01, 1, NULL, "most of the ground to one crop"),
+    WHOLE("blocks", blocks, 1, 20, false, "5", "most blocks side by side on one stretch of ground"),
+    QTY("reserve", reserve, UNIT_SHARE, 0, 0.9, "15 %", "share of the seed kept for replanting"),
+};
+static const struct field_table limits_table = TABLE_PLAIN(limits_fields, "limits");
+#undef TABLE_OF
+
+#define TABLE_OF struct garden
+static const struct field garden_fields[] = {
+    TEXT("garden", name, true, "the garden's name"),
+    CHOICE("units", units, unit_systems, "us", "how lengths and masses are printed"),
+    WHOLE("people", people, 1, 1000, false, "1", "how many eat from it"),
+    WHOLE("year", year, 1900, 2300, true, NULL, "the year of the season planned"),
+    MAP("site", site, &site_table, true, "where it lies"),
+    LIST("plots", plots, &plot_table, PLOTS_MAX, true, "the pieces of ground"),
+    LIST("seed", seed, &seed_table, SEEDS_MAX, true, "the varieties in hand"),
+    MAP("grow", grow, &grow_table, false, "what to consider"),
+    LIST("wishes", wishes, &wish_table, 200, false, "how much or how little of a crop"),
+    CHOICE("goal", goal, goal_names, "days",
+           "days of full food for one person, food energy, or usable protein"),
+    MAP("ration", ration, &ration_table, false, "what one person eats in a day"),
+    MAP("limits", limits, &limits_table, false, "what the plan may not go over"),
+    {.name = "crops",
+     .type = FIELD_NODE,
+     AT(changes),
+     .doc = "figures of your own: a list, each item a `crop` and any key of a crop file"},
+    TEXT("note", note, false, "anything else worth keeping"),
+};
+const struct field_table garden_table = TABLE(garden_fields, "garden file");
+#undef TABLE_OF
+
+/* ---- reading -------------------------------------------------------------------------------- */
+
+struct reading {
+    struct arena *arena;
+    struct diags *diags;
+    struct garden *garden;
+};
+
+static void unknown(struct reading *r, const struct text *name, const char *check, const char *what,
+                    const char *near)
+{
+    if (near)
+        diag_error(r->diags, name->at, check, "there is no %s `%s`; did you mean `%s`?", what,
+                   name->s, near);
+    else
+        diag_error(r->diags, name->at, check, "there is no %s `%s`", what, name->s);
+}
+
+/* The crop a text names, which is then spelt as in the library; NULL is reported. */
+static const struct crop *crop_resolve(struct reading *r, struct text *name)
+{
+    const struct crop *crop = garden_crop(r->garden, name->s);
+    if (crop)
+        name->s = crop->name.s;
+    else
+        unknown(r, name, "unknown-crop", "crop", library_near_crop(r->garden->library, name->s));
+    return crop;
+}
+
+static void letter_check(struct reading *r, const struct crop *crop, size_t before)
+{
+    const struct library *lib = r->garden->library;
+    const struct crop *changed = r->garden->crops.items;
+    for (size_t i = 0; i < lib->ncrops + before; i++) {
+        const struct crop *other = i < lib->ncrops ? &lib->crops[i] : &changed[i - lib->ncrops];
+        if (!str_same(other->name.s, crop->name.s) && str_same(other->letter.s, crop->letter.s)) {
+            diag_error(r->diags, crop->letter.at, "same-letter",
+                       "the map letter `%s` is taken by %s", crop->letter.s, other->name.s);
+            return;
+        }
+    }
+}
+
+/* The gardener's figures of one crop, laid over a copy of the library's. */
+static hr_status change_read(struct reading *r, const struct node *item)
+{
+    struct list *crops = &r->garden->crops;
+    struct crop *copy = (struct crop *)crops->items + crops->n;
+    const struct node *key = tree_find(item, "crop");
+    if (!key || key->kind != NODE_SCALAR) {
+        diag_error(r->diags, item->at, item->kind == NODE_MAP ? "missing-key" : "wrong-type",
+                   "each item of `crops` is a `crop` and the figures to change, `name: value`");
+        return HR_OK;
+    }
+    struct text name = {key->as.scalar.text, key->at};
+    const struct crop *first = library_crop(r->garden->library, name.s);
+    if (!first) {
+        unknown(r, &name, "unknown-crop", "crop", library_near_crop(r->garden->library, name.s));
+        return HR_OK;
+    }
+    const struct crop *changed = crops->items;
+    for (size_t i = 0; i < crops->n; i++) {
+        if (changed[i].name.s != first->name.s)
+            continue;
+        diag_error(r->diags, name.at, "crop-twice", "`%s` is changed here again", name.s);
+        diag_note(r->diags, changed[i].name.at, "changed here before");
+        return HR_OK;
+    }
+    *copy = *first;
+    hr_status status = field_read(&crop_table, item, true, r->arena, r->diags, copy);
+    copy->name = (struct text){first->name.s, name.at};
+    if (status == HR_OK) {
+        crop_lint(copy, r->diags);
+        letter_check(r, copy, crops->n);
+    }
+    crops->n++;
+    return status == HR_NOMEM ? HR_NOMEM : HR_OK;
+}
+
+static hr_status changes_read(struct reading *r)
+{
+    const struct node *list = r->garden->changes;
+    hr_status status = HR_OK;
+    if (!list)
+        return HR_OK;
+    if (list->kind != NODE_LIST) {
+        diag_error(r->diags, list->at, "wrong-type",
+                   "`crops` must be a list: start each crop with `- crop: `");
+        return HR_OK;
+    }
+    if (list->as.list.n > CHANGES_MAX) {
+        diag_error(r->diags, list->at, "too-many", "`crops` has %zu items; at most %d are read",
+                   list->as.list.n, CHANGES_MAX);
+        return HR_OK;
+    }
+    r->garden->crops.items = ARENA_ARRAY(r->arena, struct crop, list->as.list.n);
+    if (!r->garden->crops.items)
+        return HR_NOMEM;
+    r->garden->crops.set = true;
+    r->garden->crops.at = list->at;
+    for (size_t i = 0; i < list->as.list.n && status == HR_OK; i++)
+        status = change_read(r, list->as.list.items[i]);
+    return status;
+}
+
+static void seeds_resolve(struct reading *r)
+{
+    for (size_t i = 0; i < r->garden->seed.n; i++) {
+        struct seed *seed = garden_seed(r->garden, i);
+        seed->crop = crop_resolve(r, &seed->crop_name);
+    }
+}
+
+static void variety_resolve(struct reading *r, struct text *name)
+{
+    const char *names[SEEDS_MAX] = {NULL};
+    size_t n = r->garden->seed.n;
+    for (size_t i = 0; i < n; i++) {
+        names[i] = garden_seed(r->garden, i)->variety.s;
+        if (str_same(names[i], name->s)) {
+            name->s = names[i];
+            return;
+        }
+    }
+    size_t near = str_nearest(name->s, names, n);
+    unknown(r, name, "unknown-variety", "variety in hand called", near < n ? names[near] : NULL);
+}
+
+static void wishes_resolve(struct reading *r)
+{
+    for (size_t i = 0; i < r->garden->wishes.n; i++) {
+        struct wish *wish = garden_wish(r->garden, i);
+        if (wish->crop_name.s)
+            crop_resolve(r, &wish->crop_name);
+        if (wish->variety.s && r->garden->seed.set)
+            variety_resolve(r, &wish->variety);
+    }
+}
+
+static void grow_resolve(struct reading *r)
+{
+    struct grow *grow = &r->garden->grow;
+    const struct library *lib = r->garden->library;
+    struct text *names = grow->crops.items;
+    for (size_t i = 0; i < grow->crops.n; i++)
+        crop_resolve(r, &names[i]);
+    names = grow->guilds.items;
+    for (size_t i = 0; i < grow->guilds.n; i++) {
+        const struct guild *guild = library_guild(lib, names[i].s);
+        if (guild)
+            names[i].s = guild->name.s;
+        else
+            unknown(r, &names[i], "unknown-guild", "guild", library_near_guild(lib, names[i].s));
+    }
+    names = grow->systems.items;
+    for (size_t i = 0; i < grow->systems.n; i++) {
+        size_t k = 0;
+        while (garden_systems[k] && !str_same(garden_systems[k], names[i].s))
+            k++;
+        if (garden_systems[k])
+            names[i].s = garden_systems[k];
+        else
+            unknown(r, &names[i], "unknown-system", "system (hills, rows, row guild)", NULL);
+    }
+}
+
+/* early and late, where they were left out. */
+static void frosts_fill(struct frost_dates *f)
+{
+    char text[32];
+    size_t at;
+    if (!f->median.set)
+        return;
+    if (!f->early.set)
+        date_read(date_text(text, sizeof text, date_day(f->median.d) - FROST_SPREAD_D), &f->early.d,
+                  &at);
+    if (!f->late.set)
+        date_read(date_text(text, sizeof text, date_day(f->median.d) + FROST_SPREAD_D), &f->late.d,
+                  &at);
+}
+
+/* ---- outlines ------------------------------------------------------------------------------- */
+
+/* A clockwise outline is turned round, its first corner kept first, its sides numbered anew. */
+static void plot_turn(struct plot *plot)
+{
+    struct point *p = plot->outline.items;
+    size_t n = plot->outline.n;
+    if (n < 3 || outline_area(p, n) >= 0)
+        return;
+    for (size_t i = 1, k = n - 1; i < k; i++, k--) {
+        struct point swap = p[i];
+        p[i] = p[k];
+        p[k] = swap;
+    }
+    for (size_t i = 0; i < plot->edges.n; i++) {
+        struct qty *side = &((struct edge *)plot->edges.items)[i].side;
+        if (side->v >= 1 && side->v <= (double)n)
+            side->v = (double)((n - (size_t)side->v) % n + 1);
+    }
+}
+
+const struct point *plot_corners(struct arena *arena, const struct plot *plot, size_t *n)
+{
+    const struct point *given = plot->outline.items;
+    size_t count = plot->outline.n > 0 ? plot->outline.n : 4;
+    struct point *p = ARENA_ARRAY(arena, struct point, count);
+    if (!p)
+        return NULL;
+    if (plot->outline.n > 0) {
+        memcpy(p, given, count * sizeof *p);
+    } else {
+        double x = plot->size.x, y = plot->size.y;
+        p[0] = (struct point){0, 0, plot->size.at};
+        p[1] = (struct point){x, 0, plot->size.at};
+        p[2] = (struct point){x, y, plot->size.at};
+        p[3] = (struct point){0, y, plot->size.at};
+    }
+    *n = count;
+    return p;
+}
+
+hr_status garden_read(struct arena *arena, const struct source *src, const struct library *lib,
+                      struct diags *diags, struct garden **out)
+{
+    struct node *root;
+    size_t errors = diags_errors(diags);
+    hr_status status = tree_read(arena, src, diags, &root);
+    if (status != HR_OK)
+        return status;
+    struct garden *g = ARENA_NEW(arena, struct garden);
+    if (!g)
+        return HR_NOMEM;
+    g->source = src;
+    g->library = lib;
+    struct reading r = {arena, diags, g};
+    status = field_read(&garden_table, root, false, arena, diags, g);
+    if (status != HR_NOMEM && changes_read(&r) != HR_OK)
+        status = HR_NOMEM;
+    if (status == HR_NOMEM)
+        return status;
+    seeds_resolve(&r);
+    grow_resolve(&r);
+    wishes_resolve(&r);
+    frosts_fill(&g->site.last_frost);
+    frosts_fill(&g->site.first_frost);
+    for (size_t i = 0; i < g->plots.n; i++)
+        plot_turn(garden_plot(g, i));
+    if (diags_errors(diags) > errors)
+        return HR_INPUT;
+    *out = g;
+    return HR_OK;
+}
+
+/* ---- asking --------------------------------------------------------------------------------- */
+
+const struct crop *garden_crop(const struct garden *g, const char *name)
+{
+    const struct crop *changed = g->crops.items;
+    for (size_t i = 0; i < g->crops.n; i++)
+        if (str_same(changed[i].name.s, name))
+            return &changed[i];
+    return library_crop(g->library, name);
+}
+
+double garden_seed_count(const struct garden *g, const struct seed *seed)
+{
+    const struct crop *crop = seed->crop;
+    if (!seed->amount.set)
+        return HUGE_VAL;
+    double count = seed->amount.v;
+    if (seed->amount.kind == UNIT_MASS)
+        count =
+            crop->seeds_per_kg.set ? count * crop->seeds_per_kg.typ : count / crop->piece_kg.typ;
+    return floor(count * (1 - g->limits.reserve.v) + 1e-9);
+}

@@ -1,0 +1,163 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef GARDEN_H
+#define GARDEN_H
+/* What the gardener said: the garden file, positions kept. */
+#include "crop.h"
+
+/* Names, not percentages: sources define those in opposite ways. early and late may be left out of
+ * the file; they then stand FROST_SPREAD_D before and after the median, `set` false. */
+struct frost_dates {
+    struct when early, median, late;
+};
+#define FROST_SPREAD_D 12 /* common practice: one year in ten lies further from the median */
+
+struct site {
+    struct qty latitude;                        /* rad, north positive */
+    struct frost_dates last_frost, first_frost; /* last of spring, first of fall */
+    struct qty sun; /* share of the open sky's light that reaches the garden, 1: open */
+    struct pos at;
+};
+
+enum row_direction { ROWS_ALONG_X, ROWS_ALONG_Y, ROWS_EITHER };
+enum edge_kind { EDGE_OPEN, EDGE_PATH, EDGE_NEIGHBOUR, EDGE_FENCE, EDGE_WALL, EDGE_HEDGE };
+
+/* Side k of the outline runs from corner k to corner k+1, from 1. A clockwise outline is turned
+ * when it is read, first corner kept, and its sides are numbered anew: `side` fits plot_corners. A
+ * size has sides 1 bottom (y = 0), 2 right, 3 top, 4 left. */
+struct edge {
+    struct qty side;
+    struct choice kind;
+    struct flag gate, overhang;
+    struct text name;
+    struct pos at;
+};
+
+struct path { /* a strip that stays free */
+    struct point from, to;
+    struct qty width_m;
+    struct pos at;
+};
+
+struct obstacle {
+    struct text name;
+    struct point place; /* centre of a round one */
+    struct qty radius_m;
+    struct list outline; /* or struct point corners */
+    struct qty height_m;
+    struct qty light; /* share of light it lets through, 0: solid */
+    struct pos at;
+};
+
+struct plot {
+    struct text name;
+    struct point size;   /* x by y, or */
+    struct list outline; /* struct point corners, counter-clockwise; origin stake at (0, 0) */
+    struct text origin;  /* where the origin stake is, in words ("the stake by the water tap") */
+    struct qty bearing;  /* rad, compass bearing of the +y axis */
+    struct choice rows;  /* enum row_direction */
+    struct qty border_m;
+    struct list edges;     /* struct edge */
+    struct list paths;     /* struct path */
+    struct list obstacles; /* struct obstacle */
+    struct pos at;
+};
+
+struct seed { /* a variety in hand */
+    struct text variety;
+    struct text crop_name;
+    struct amount amount;    /* kg or count; unset: as much as needed */
+    struct qty germination;  /* share; unset: the crop's standard */
+    struct range days;       /* this variety's days to harvest, unset: the crop's */
+    const struct crop *crop; /* resolved by garden_read, overrides and all; never NULL then */
+    struct pos at;
+};
+
+/* At least / at most of a crop: kg, plants kept (a count), m2, or share of energy. */
+struct wish {
+    struct text crop_name; /* a crop, or */
+    struct text variety;   /* a variety */
+    struct amount at_least, at_most;
+    struct pos at;
+};
+
+/* What to consider. Each list for itself: absent (`set` false) lets everything in that there is
+ * seed for, an empty one nothing. */
+struct grow {
+    struct list guilds;  /* struct text */
+    struct list crops;   /* struct text: as sole crops */
+    struct list systems; /* struct text: of garden_systems */
+    struct pos at;
+};
+
+extern const char *const garden_systems[]; /* hills rows "row guild", NULL */
+
+enum goal { GOAL_DAYS, GOAL_ENERGY, GOAL_PROTEIN };
+extern const char *const goal_names[]; /* days energy protein, NULL */
+
+struct ration { /* of one person and day */
+    struct qty energy_kcal, protein_kg;
+};
+
+struct limits {
+    struct qty hours;        /* of work in the season */
+    struct qty share_energy; /* most of the food energy from one crop */
+    struct qty share_area;   /* most of the ground to one crop (guilds count by part) */
+    struct qty blocks;       /* most blocks in one zone */
+    struct qty reserve;      /* share of seed kept for replanting */
+};
+
+struct garden {
+    struct text name;
+    struct choice units; /* enum unit_system */
+    struct qty people, year;
+    struct site site;
+    struct list plots;  /* struct plot */
+    struct list seed;   /* struct seed */
+    struct list wishes; /* struct wish */
+    struct grow grow;
+    struct choice goal; /* enum goal */
+    struct ration ration;
+    struct limits limits;
+    const struct node *changes; /* the key `crops`, as it stands */
+    struct text note;
+    struct pos at;
+
+    struct list crops;           /* struct crop: copies with the gardener's figures laid over */
+    const struct source *source; /* the file, for plan.json */
+    const struct library *library;
+};
+
+extern const struct field_table garden_table;
+
+/* Reads the tree into a garden: fields, names of crops and varieties resolved and then spelt as in
+ * the library ([unknown-crop], [unknown-guild], [unknown-system], [unknown-variety], with the
+ * nearest name), overrides under the key `crops` laid over copies of the library's ([crop-twice]
+ * and crop_lint). Then run check_garden. HR_INPUT, HR_NOMEM. */
+HR_CHECKED hr_status garden_read(struct arena *arena, const struct source *src,
+                                 const struct library *lib, struct diags *diags,
+                                 struct garden **out);
+
+static inline struct plot *garden_plot(const struct garden *g, size_t i)
+{
+    return (struct plot *)g->plots.items + i;
+}
+static inline struct seed *garden_seed(const struct garden *g, size_t i)
+{
+    return (struct seed *)g->seed.items + i;
+}
+static inline struct wish *garden_wish(const struct garden *g, size_t i)
+{
+    return (struct wish *)g->wishes.items + i;
+}
+/* The crop of that name with the gardener's figures, or the library's; NULL: none. */
+const struct crop *garden_crop(const struct garden *g, const char *name);
+/* Whole seeds (or pieces) in hand that the plan may sow, reserve taken off; INFINITY: as many as
+ * needed. */
+double garden_seed_count(const struct garden *g, const struct seed *seed);
+/* Corners of a plot's outline, counter-clockwise from the first given, as points; a size gives four
+ * from the origin. *n: corners. NULL: out of memory. */
+const struct point *plot_corners(struct arena *arena, const struct plot *plot, size_t *n);
+/* A commented starter garden file, written into out; name: the garden's, NULL: one of ours. */
+void garden_starter(const char *name, struct strbuf *out);
+
+#endif
