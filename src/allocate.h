@@ -1,0 +1,38 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef ALLOCATE_H
+#define ALLOCATE_H
+/* The integer program: how many lines of which planting in which zone (design 2.3). */
+#include "menu.h"
+#include "mip.h"
+#include "solver.h"
+
+struct choice_lines {
+    int item;     /* index in menu->items */
+    int lines;    /* > 0 */
+    int stations; /* 0: whole lines; else one part of the zone's shared line, with so many stations
+                   */
+};
+
+struct allocation {
+    struct choice_lines *chosen; /* by zone, then item */
+    int n;
+    double value;   /* of the goal, by the items' typical figures and light */
+    double bound;   /* no allocation of this menu is better */
+    bool proved;    /* within the gap asked for */
+    const char *lp; /* the program as LP text */
+};
+
+struct allocate_options {
+    double seconds, gap;
+    bool (*progress)(void *data, double seconds, double value, double bound);
+    void *data;
+    const struct allocation *start; /* or NULL */
+};
+
+/* HR_OK, HR_LIMIT (a plan, not proved), HR_INFEASIBLE (diags name the colliding wishes by position
+ * and the best that could be had), HR_NOMEM, HR_BUG. */
+HR_CHECKED hr_status allocate(const struct garden *garden, const struct zones *zones,
+                              const struct menu *menu, const struct allocate_options *options,
+                              struct arena *arena, struct diags *diags, struct allocation *out);
+
+#endif

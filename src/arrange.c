@@ -1,0 +1,306 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "arrange.h"
+
+#include <math.h>
+
+#define EXACT_STRIPS 6 /* orders are enumerated up to here: 720 of them */
+#define SWEEPS_MAX   3
+#define GAIN_LEAST   1e-9 /* relative: less is no gain */
+
+/* Mean height over the season as a share of the full one (estimate: crops stand low for their first
+ * weeks). Casters and receivers alike. */
+#define SEASON_HEIGHT 0.7
+#define DIFFUSE_SHARE 0.4 /* of a clear-to-cloudy season's light (estimate) */
+
+/* What stands side by side across a zone and moves as one: a block, or the blocks of a shared line.
+ */
+struct strip {
+    int first, n; /* blocks */
+    double depth_m;
+};
+
+struct work {
+    const struct garden *garden;
+    const struct zones *zones;
+    const struct menu *menu;
+    struct block *blocks;   /* by zone; they stay in place, their start_m moves */
+    struct sky *skies;      /* per block: its own season */
+    struct food *foods;     /* per block, at its present light */
+    struct shader *shaders; /* per block */
+    struct strip *strips;   /* by zone, in the order they stand */
+    int n, nstrips;
+};
+
+struct rect block_rect(const struct block *block, const struct zone *zone)
+{
+    double across0 = block->start_m, across1 = across0 + block->depth_m;
+    double along0 = block->along_m, along1 = along0 + block->length_m;
+    struct rect r = zone->r;
+    if (zone->along_x)
+        return (struct rect){r.x0 + along0, r.y0 + across0, r.x0 + along1, r.y0 + across1};
+    return (struct rect){r.x0 + across0, r.y0 + along0, r.x0 + across1, r.y0 + along1};
+}
+
+struct shader block_shader(const struct block *block, const struct zone *zone)
+{
+    return (struct shader){
+        .r = block_rect(block, zone),
+        .height_m = SEASON_HEIGHT * block->planting->height_m,
+        .extinction_per_m = block->planting->extinction_per_m / SEASON_HEIGHT,
+        .surface_light = 1,
+    };
+}
+
+static const struct zone *zone_of(const struct work *w, int b)
+{
+    return &w->zones->items[w->blocks[b].zone];
+}
+
+/* Food of a block at its light. */
+static struct food block_food(const struct work *w, int b)
+{
+    const struct block *block = &w->blocks[b];
+    struct item item = w->menu->items[block->item];
+    for (int k = 0; k < block->planting->nparts; k++)
+        item.light[k] = block->light[k];
+    menu_item_value(w->menu, &item);
+    struct food sum = {0};
+    if (block->shared) {
+        int stations = planting_stations(block->planting, block->length_m, 0);
+        food_sum(&sum, &item.food[0], (double)stations / item.stations[0]);
+        return sum;
+    }
+    food_sum(&sum, &item.food[0], (block->lines + 1) / 2);
+    food_sum(&sum, &item.food[1], block->lines / 2);
+    return sum;
+}
+
+static struct food sum_foods(const struct work *w)
+{
+    struct food sum = {0};
+    for (int b = 0; b < w->n; b++)
+        food_sum(&sum, &w->foods[b], 1);
+    return sum;
+}
+
+static double work_value(const struct work *w)
+{
+    struct food food = sum_foods(w);
+    return food_value(&food, (enum goal)w->garden->goal.v, &w->garden->ration);
+}
+
+/* Light of block b under the canopies of all other blocks of its plot, then its food. */
+static void light_block(struct work *w, int b)
+{
+    struct shader near[ZONES_MAX];
+    int n = 0;
+    const struct zone *zone = zone_of(w, b);
+    for (int c = 0; c < w->n && n < ZONES_MAX; c++)
+        if (c != b && zone_of(w, c)->plot == zone->plot)
+            near[n++] = w->shaders[c];
+    struct block *block = &w->blocks[b];
+    double z = SEASON_HEIGHT * block->planting->height_m;
+    double share = light_on_rect(&w->skies[b], block_rect(block, zone), z, near, n, -1);
+    for (int k = 0; k < block->planting->nparts; k++)
+        block->light[k] = zone->light * share;
+    w->foods[b] = block_food(w, b);
+}
+
+/* ---- orders -------------------------------------------------------------------------------- */
+
+/* Strips first..last-1 of one zone stand in this order from its start. */
+static void stand_in_order(struct work *w, int first, int last)
+{
+    double start = 0;
+    for (int s = first; s < last; s++) {
+        for (int b = w->strips[s].first; b < w->strips[s].first + w->strips[s].n; b++) {
+            w->blocks[b].start_m = start;
+            w->blocks[b].depth_m = w->strips[s].depth_m;
+            w->shaders[b] = block_shader(&w->blocks[b], zone_of(w, b));
+        }
+        start += w->strips[s].depth_m;
+    }
+}
+
+/* Value of the plan with the zone's strips in their present order: light of the whole plot. */
+static double value_in_order(struct work *w, int first, int last)
+{
+    stand_in_order(w, first, last);
+    int plot = zone_of(w, w->strips[first].first)->plot;
+    for (int b = 0; b < w->n; b++)
+        if (zone_of(w, b)->plot == plot)
+            light_block(w, b);
+    return work_value(w);
+}
+
+static void swap_strips(struct work *w, int a, int b)
+{
+    struct strip s = w->strips[a];
+    w->strips[a] = w->strips[b];
+    w->strips[b] = s;
+}
+
+/* The next order by first block, in the manner of counting; false after the last. */
+static bool next_order(struct work *w, int first, int last)
+{
+    int i = last - 2;
+    while (i >= first && w->strips[i].first >= w->strips[i + 1].first)
+        i--;
+    if (i < first)
+        return false;
+    int j = last - 1;
+    while (w->strips[j].first <= w->strips[i].first)
+        j--;
+    swap_strips(w, i, j);
+    for (int a = i + 1, b = last - 1; a < b; a++, b--)
+        swap_strips(w, a, b);
+    return true;
+}
+
+static void order_exactly(struct work *w, int first, int last)
+{
+    struct strip best[EXACT_STRIPS];
+    double top = -1;
+    for (int pass = 1; pass < last - first; pass++) /* into the first order */
+        for (int s = first; s + 1 < last; s++)
+            if (w->strips[s].first > w->strips[s + 1].first)
+                swap_strips(w, s, s + 1);
+    do {
+        double value = value_in_order(w, first, last);
+        if (value <= top * (1 + GAIN_LEAST))
+            continue;
+        top = value;
+        for (int s = first; s < last; s++)
+            best[s - first] = w->strips[s];
+    } while (next_order(w, first, last));
+    for (int s = first; s < last; s++)
+        w->strips[s] = best[s - first];
+    value_in_order(w, first, last);
+}
+
+static void order_by_exchange(struct work *w, int first, int last)
+{
+    double top = value_in_order(w, first, last);
+    for (bool gained = true; gained;) {
+        gained = false;
+        for (int a = first; a < last; a++)
+            for (int b = a + 1; b < last; b++) {
+                swap_strips(w, a, b);
+                double value = value_in_order(w, first, last);
+                if (value > top * (1 + GAIN_LEAST)) {
+                    top = value;
+                    gained = true;
+                } else {
+                    swap_strips(w, a, b);
+                }
+            }
+    }
+    value_in_order(w, first, last);
+}
+
+static int zone_end(const struct work *w, int first)
+{
+    int last = first;
+    while (last < w->nstrips &&
+           w->blocks[w->strips[last].first].zone == w->blocks[w->strips[first].first].zone)
+        last++;
+    return last;
+}
+
+static void sweep(struct work *w)
+{
+    for (int first = 0, last; first < w->nstrips; first = last) {
+        last = zone_end(w, first);
+        if (last - first <= EXACT_STRIPS)
+            order_exactly(w, first, last);
+        else
+            order_by_exchange(w, first, last);
+    }
+}
+
+/* ---- from the allocation ------------------------------------------------------------------- */
+
+static void add_block(struct work *w, const struct choice_lines *chosen)
+{
+    const struct item *item = &w->menu->items[chosen->item];
+    const struct planting *p = &w->menu->plantings[item->planting];
+    const struct zone *zone = &w->zones->items[item->zone];
+    struct block *block = &w->blocks[w->n];
+    *block = (struct block){.zone = item->zone,
+                            .item = chosen->item,
+                            .planting = p,
+                            .lines = chosen->lines,
+                            .depth_m = planting_depth(p, chosen->lines),
+                            .length_m = zone->length_m};
+    struct strip *shared = w->nstrips > 0 ? &w->strips[w->nstrips - 1] : NULL;
+    const struct block *before = block - 1;
+    block->shared = chosen->stations > 0;
+    if (block->shared)
+        block->length_m = chosen->stations * p->pitch_m;
+    if (block->shared && shared && before->zone == block->zone && before->shared) {
+        block->along_m = before->along_m + before->length_m;
+        shared->n++;
+        shared->depth_m = fmax(shared->depth_m, block->depth_m);
+    } else {
+        w->strips[w->nstrips++] = (struct strip){w->n, 1, block->depth_m};
+    }
+    const struct season *season = &p->parts[0].season;
+    double bearing = garden_plot(w->garden, (size_t)zone->plot)->bearing.v;
+    light_sky(w->garden->site.latitude.v, bearing, season->sow, season->harvest_typ, DIFFUSE_SHARE,
+              &w->skies[w->n]);
+    w->n++;
+}
+
+static hr_status work_init(struct work *w, const struct allocation *a, struct arena *arena)
+{
+    size_t n = (size_t)a->n;
+    w->blocks = ARENA_ARRAY(arena, struct block, n);
+    w->skies = ARENA_ARRAY(arena, struct sky, n);
+    w->foods = ARENA_ARRAY(arena, struct food, n);
+    w->shaders = ARENA_ARRAY(arena, struct shader, n);
+    w->strips = ARENA_ARRAY(arena, struct strip, n);
+    if (!w->blocks || !w->skies || !w->foods || !w->shaders || !w->strips)
+        return HR_NOMEM;
+    for (int c = 0; c < a->n; c++)
+        add_block(w, &a->chosen[c]);
+    for (int first = 0, last; first < w->nstrips; first = last) {
+        last = zone_end(w, first);
+        stand_in_order(w, first, last); /* all casters stand before any light is worked out */
+    }
+    for (int b = 0; b < w->n; b++)
+        light_block(w, b);
+    return HR_OK;
+}
+
+/* Blocks as they stand: by zone, then across, then along. */
+static hr_status in_order(const struct work *w, struct arena *arena, struct block **out)
+{
+    struct block *blocks = ARENA_ARRAY(arena, struct block, (size_t)w->n);
+    if (!blocks)
+        return HR_NOMEM;
+    int n = 0;
+    for (int s = 0; s < w->nstrips; s++)
+        for (int b = w->strips[s].first; b < w->strips[s].first + w->strips[s].n; b++)
+            blocks[n++] = w->blocks[b];
+    *out = blocks;
+    return HR_OK;
+}
+
+hr_status arrange(const struct garden *garden, const struct zones *zones, const struct menu *menu,
+                  const struct allocation *allocation, struct arena *arena, struct arrangement *out)
+{
+    struct work w = {.garden = garden, .zones = zones, .menu = menu};
+    struct block *blocks;
+    hr_status status = work_init(&w, allocation, arena);
+    if (status != HR_OK)
+        return status;
+    double value = -1;
+    for (int s = 0; s < SWEEPS_MAX && work_value(&w) > value * (1 + GAIN_LEAST); s++) {
+        value = work_value(&w);
+        sweep(&w);
+    }
+    status = in_order(&w, arena, &blocks);
+    if (status == HR_OK)
+        *out = (struct arrangement){blocks, w.n, sum_foods(&w), work_value(&w)};
+    return status;
+}

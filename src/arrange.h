@@ -1,0 +1,44 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef ARRANGE_H
+#define ARRANGE_H
+/* The order of the blocks in each zone, so that shade costs least food, and the light each gets. */
+#include "allocate.h"
+#include "light.h"
+
+struct block {
+    int zone;
+    int item; /* in menu->items, -1 in a plan read back */
+    const struct planting *planting;
+    int lines;
+    double start_m;  /* from the zone's first side across the rows (y0 for rows along x, x0 else) */
+    double depth_m;  /* planting_depth of its lines; in a shared line that of its widest part */
+    bool shared;     /* one part of a line that several crops share */
+    double along_m;  /* from the zone's start along the rows; > 0 in a shared line */
+    double length_m; /* along the rows: the zone's, or in a shared line that of its stations */
+    double light[STAND_PARTS_MAX]; /* share of full light, each part */
+};
+
+struct arrangement {
+    struct block *blocks; /* by zone, then start */
+    int n;
+    struct food food; /* typical */
+    double value;
+};
+
+/* Exact over the orders of a zone of up to 6 strips (blocks, or blocks side by side in a shared
+ * line), else by exchange; zones swept until none gains. Left-over depth goes to the far end of the
+ * zone. */
+HR_CHECKED hr_status arrange(const struct garden *garden, const struct zones *zones,
+                             const struct menu *menu, const struct allocation *allocation,
+                             struct arena *arena, struct arrangement *out);
+/* Ground a block is charged with, m2: what its own lines take. */
+static inline double block_area(const struct block *block)
+{
+    return planting_depth(block->planting, block->lines) * block->length_m;
+}
+/* The ground a block takes, in the plot frame. */
+struct rect block_rect(const struct block *block, const struct zone *zone);
+/* A block's canopy as a shader. */
+struct shader block_shader(const struct block *block, const struct zone *zone);
+
+#endif

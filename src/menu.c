@@ -1,0 +1,449 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "menu.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "num.h"
+
+/* What menu_make works with; plantings grow in `menu`. */
+struct maker {
+    const struct garden *garden;
+    struct arena *arena;
+    struct menu *menu;
+    bool nomem;
+};
+
+/* A spacing to try: between stations along the line, and between lines. */
+struct spacing {
+    double pitch_m, line_m;
+};
+
+static bool listed(const struct list *names, const char *name)
+{
+    const struct text *items = (const struct text *)names->items;
+    for (size_t i = 0; i < names->n; i++)
+        if (strcmp(items[i].s, name) == 0)
+            return true;
+    return false;
+}
+
+/* An absent list lets everything in. */
+static bool wanted(const struct list *names, const char *name)
+{
+    return !names->set || listed(names, name);
+}
+
+static void leave_out(struct maker *m, const char *name, struct pos at, const char *why)
+{
+    struct menu *menu = m->menu;
+    for (int i = 0; i < menu->nleft_out; i++)
+        if (strcmp(menu->left_out[i].name, name) == 0)
+            return;
+    if (menu->nleft_out < MENU_PLANTINGS_MAX)
+        menu->left_out[menu->nleft_out++] = (struct left_out){name, why, at};
+}
+
+static const struct range *days_of(const struct seed *seed)
+{
+    return seed->days.set ? &seed->days : &seed->crop->days;
+}
+
+/* Seeds for `kept` plants: the rule of thumb, but never fewer than germination and emergence ask
+ * for, in whole seeds. Tubers, cloves and slips come up: as many as are kept. */
+static double seeds_for(const struct seed *seed, double rule, double kept)
+{
+    const struct crop *crop = seed->crop;
+    if (!crop->seeds_per_kg.set)
+        return kept;
+    double germination = seed->germination.set   ? seed->germination.v
+                         : crop->germination.set ? crop->germination.typ
+                                                 : 1;
+    double emergence = crop->emergence.set ? crop->emergence.typ : 1;
+    double up = fmax(germination * emergence, 0.05);
+    return ceil(fmax(rule, kept / up) - 1e-9);
+}
+
+static void part_basics(struct maker *m, struct part *part, int seed_index, enum role role,
+                        double delay_d)
+{
+    part->seed_index = seed_index;
+    part->seed = garden_seed(m->garden, (size_t)seed_index);
+    part->crop = part->seed->crop;
+    part->role = role;
+    part->delay_d = delay_d;
+    part->days = days_of(part->seed)->typ;
+    part->trigger = "";
+    part->every = 1;
+}
+
+/* Seasons of all parts; each later part waits for the first. The worst fit is the planting's. */
+static enum season_fit seasons(struct maker *m, struct planting *p, const char **reason)
+{
+    enum season_fit worst = SEASON_FITS;
+    const struct site *site = &m->garden->site;
+    for (int k = 0; k < p->nparts; k++) {
+        struct part *part = &p->parts[k];
+        season_of(site, part->crop, days_of(part->seed), 0, m->arena, &part->season);
+        if (k > 0) {
+            double wait = p->parts[0].season.sow + part->delay_d - part->season.sow;
+            if (wait > 0)
+                season_of(site, part->crop, days_of(part->seed), wait, m->arena, &part->season);
+        }
+        if (part->season.fit > worst) {
+            worst = part->season.fit;
+            *reason = part->season.reason;
+        }
+    }
+    return worst;
+}
+
+/* Canopy of the whole planting as a box: its tallest part's height, and the extinction of the part
+ * that fills it, thinner where it stands thinly. */
+static void canopy(struct planting *p)
+{
+    double top = 0;
+    int tallest = 0;
+    for (int k = 0; k < p->nparts; k++) {
+        const struct part *part = &p->parts[k];
+        if (part->role == ROLE_CLIMBER && p->nparts > 1)
+            continue; /* takes the height of its support */
+        if (part->crop->height_m.typ > top) {
+            top = part->crop->height_m.typ;
+            tallest = k;
+        }
+        p->spread_m = fmax(p->spread_m, part->crop->spread_m.typ);
+    }
+    const struct crop *crop = p->parts[tallest].crop;
+    double full = crop->density_law.v == DENSITY_SEED_HEAD ? crop->best_density_m2.typ
+                                                           : 3 * crop->half_density_m2.typ;
+    double fill = full > 0 ? fmin(1, planting_density(p, tallest) / full) : 1;
+    p->height_m = top;
+    p->extinction_per_m = top > 0 ? crop->extinction.typ * crop->lai.typ * fill / top : 0;
+}
+
+static bool same_spacing(const struct planting *a, const struct planting *b)
+{
+    return fabs(a->pitch_m - b->pitch_m) < 1e-6 && fabs(a->line_m - b->line_m) < 1e-6;
+}
+
+static bool same_parts(const struct planting *a, const struct planting *b)
+{
+    if (a->system != b->system || a->guild != b->guild || a->nparts != b->nparts)
+        return false;
+    for (int k = 0; k < a->nparts; k++)
+        if (a->parts[k].seed_index != b->parts[k].seed_index)
+            return false;
+    return true;
+}
+
+static void name_planting(struct maker *m, struct planting *p)
+{
+    struct strbuf id;
+    char num[64];
+    strbuf_init(&id, m->arena);
+    const char *what = p->guild ? p->guild->name.s : p->parts[0].crop->name.s;
+    strbuf_printf(&id, "%s: %s ", system_names[p->system], what);
+    strbuf_puts(&id, num_fixed(num, sizeof num, p->pitch_m, 3));
+    strbuf_printf(&id, " x %s m:", num_fixed(num, sizeof num, p->line_m, 3));
+    for (int k = 0; k < p->nparts; k++)
+        strbuf_printf(&id, "%s %s", k ? " +" : "", p->parts[k].seed->variety.s);
+    const char *in = p->system == SYSTEM_HILLS ? "in hills" : "in rows";
+    p->id = id.p;
+    p->label = arena_printf(m->arena, "%s %s", what, in);
+    if (id.failed || !p->label)
+        m->nomem = true;
+}
+
+/* Takes a finished planting onto the menu, unless it cannot ripen or is there already. */
+static void offer(struct maker *m, struct planting *p)
+{
+    struct menu *menu = m->menu;
+    const char *reason = "";
+    const char *name = p->guild ? p->guild->name.s : p->parts[0].crop->name.s;
+    struct pos at = p->guild ? p->guild->at : p->parts[0].seed->at;
+    if (seasons(m, p, &reason) == SEASON_OUT) {
+        leave_out(m, name, at, reason);
+        return;
+    }
+    for (int i = 0; i < menu->nplantings; i++)
+        if (same_parts(&menu->plantings[i], p) && same_spacing(&menu->plantings[i], p))
+            return;
+    if (menu->nplantings >= MENU_PLANTINGS_MAX) {
+        leave_out(m, name, at, "there are more plantings than can be compared at once");
+        return;
+    }
+    canopy(p);
+    name_planting(m, p);
+    menu->plantings[menu->nplantings++] = *p;
+}
+
+/* ---- sole crops in rows -------------------------------------------------------------------- */
+
+static void offer_rows(struct maker *m, int seed_index)
+{
+    const struct crop *crop = garden_seed(m->garden, (size_t)seed_index)->crop;
+    const struct range *along = &crop->in_row_m, *across = &crop->row_m;
+    const struct spacing tries[] = {
+        {along->low, across->low},
+        {along->typ, across->typ},
+        {along->high, across->high},
+    };
+    for (size_t i = 0; i < sizeof tries / sizeof *tries; i++) {
+        struct planting p = {.system = SYSTEM_ROWS, .nparts = 1};
+        struct part *part = &p.parts[0];
+        part_basics(m, part, seed_index, ROLE_ALONE, 0);
+        p.pitch_m = tries[i].pitch_m;
+        p.line_m = p.first_m = tries[i].line_m;
+        part->per_station = 1;
+        double spots = crop->sow_gap_m.set ? fmax(1, round(p.pitch_m / crop->sow_gap_m.typ)) : 1;
+        double seeds = crop->seeds_per_spot.set ? crop->seeds_per_spot.typ : 1;
+        part->sown = seeds_for(part->seed, spots * seeds, 1);
+        offer(m, &p);
+    }
+}
+
+/* ---- guilds -------------------------------------------------------------------------------- */
+
+static const struct guild_member *member(const struct guild *guild, int k)
+{
+    return (const struct guild_member *)guild->members.items + k;
+}
+
+/* Plants in a hill. */
+static void fill_hill_part(struct part *part, const struct guild_member *mb)
+{
+    part->per_station = (int)fmax(1, round(mb->per_hill.typ));
+    part->every = mb->every.set ? (int)mb->every.v : 1;
+    part->ring_m = mb->ring_m.typ;
+    part->trigger = mb->trigger.s ? mb->trigger.s : "";
+    part->sown = seeds_for(part->seed, mb->sown_per_hill.typ, part->per_station);
+}
+
+/* Plants along a row whose stations stand pitch_m apart. */
+static void fill_row_part(struct part *part, const struct guild_member *mb, double pitch_m)
+{
+    double gap = mb->row_gap_m.typ;
+    part->per_station = (int)fmax(1, round(pitch_m / gap));
+    part->every = (int)fmax(1, round(gap / pitch_m));
+    part->trigger = mb->trigger.s ? mb->trigger.s : "";
+    double seeds = part->crop->seeds_per_spot.set ? part->crop->seeds_per_spot.typ : 1;
+    part->sown = seeds_for(part->seed, seeds * part->per_station, part->per_station);
+}
+
+static void offer_guild(struct maker *m, const struct guild *guild, enum system system,
+                        const int *seeds)
+{
+    const struct range *gap = system == SYSTEM_HILLS ? &guild->pitch_m : &guild->row_m;
+    const double tries[] = {gap->low, gap->typ, gap->high};
+    for (size_t i = 0; i < sizeof tries / sizeof *tries; i++) {
+        struct planting p = {.system = system, .guild = guild};
+        p.nparts = (int)guild->members.n;
+        if (system == SYSTEM_HILLS) {
+            p.pitch_m = p.first_m = tries[i];
+            p.line_m = tries[i] * sqrt(3) / 2;
+            p.stagger_m = tries[i] / 2;
+            p.hill_diameter_m = guild->hill_diameter_m.typ;
+            p.hill_height_m = guild->hill_height_m.typ;
+        } else {
+            p.pitch_m = member(guild, 0)->row_gap_m.typ;
+            p.line_m = p.first_m = tries[i];
+        }
+        for (int k = 0; k < p.nparts; k++) {
+            const struct guild_member *mb = member(guild, k);
+            part_basics(m, &p.parts[k], seeds[k], (enum role)mb->role.v, mb->delay_d.typ);
+            if (system == SYSTEM_HILLS)
+                fill_hill_part(&p.parts[k], mb);
+            else
+                fill_row_part(&p.parts[k], mb, p.pitch_m);
+        }
+        offer(m, &p);
+    }
+}
+
+/* Every way to fill the guild's places from place k on with varieties in hand. */
+static void fill_places(struct maker *m, const struct guild *guild, enum system system, int k,
+                        int *seeds)
+{
+    if (k == (int)guild->members.n) {
+        offer_guild(m, guild, system, seeds);
+        return;
+    }
+    for (size_t s = 0; s < m->garden->seed.n; s++) {
+        const struct seed *seed = garden_seed(m->garden, s);
+        if (!listed(&member(guild, k)->crops, seed->crop->name.s))
+            continue;
+        seeds[k] = (int)s;
+        fill_places(m, guild, system, k + 1, seeds);
+    }
+}
+
+/* The first place that no seed in hand can fill, -1 when all can be. */
+static int empty_place(struct maker *m, const struct guild *guild)
+{
+    for (int k = 0; k < (int)guild->members.n; k++) {
+        bool filled = false;
+        for (size_t s = 0; s < m->garden->seed.n && !filled; s++)
+            filled = listed(&member(guild, k)->crops, garden_seed(m->garden, s)->crop->name.s);
+        if (!filled)
+            return k;
+    }
+    return -1;
+}
+
+static void offer_guilds(struct maker *m)
+{
+    const struct library *lib = m->garden->library;
+    const struct grow *grow = &m->garden->grow;
+    for (size_t g = 0; g < lib->nguilds; g++) {
+        const struct guild *guild = &lib->guilds[g];
+        if (!wanted(&grow->guilds, guild->name.s) || guild->members.n > STAND_PARTS_MAX)
+            continue;
+        int place = empty_place(m, guild);
+        if (place >= 0) {
+            const char *why = arena_printf(m->arena, "no seed in hand for its %s",
+                                           role_names[member(guild, place)->role.v]);
+            if (grow->guilds.set) /* a guild nobody asked for is not missed */
+                leave_out(m, guild->name.s, guild->at, why ? why : "");
+            continue;
+        }
+        int seeds[STAND_PARTS_MAX];
+        for (enum system s = SYSTEM_HILLS; s <= SYSTEM_ROW_GUILD; s++)
+            if (s != SYSTEM_ROWS && listed(&guild->systems, system_names[s]) &&
+                wanted(&grow->systems, system_names[s]))
+                fill_places(m, guild, s, 0, seeds);
+    }
+}
+
+static void offer_crops(struct maker *m)
+{
+    const struct grow *grow = &m->garden->grow;
+    if (!wanted(&grow->systems, system_names[SYSTEM_ROWS]))
+        return;
+    for (size_t s = 0; s < m->garden->seed.n; s++)
+        if (wanted(&grow->crops, garden_seed(m->garden, s)->crop->name.s))
+            offer_rows(m, (int)s);
+}
+
+/* ---- items --------------------------------------------------------------------------------- */
+
+void menu_item_value(const struct menu *menu, struct item *item)
+{
+    const struct planting *p = &menu->plantings[item->planting];
+    struct stand_figures figures[STAND_PARTS_MAX];
+    struct stand_mixture mix;
+    double plant_kg[STAND_PARTS_MAX];
+    stand_mixture_typical(&mix);
+    for (int k = 0; k < p->nparts; k++)
+        stand_figures_typical(p->parts[k].crop, &figures[k]);
+    planting_plant_kg(p, figures, &mix, item->light, plant_kg);
+    double station_h = planting_station_hours_typical(p);
+    for (int kind = 0; kind < 2; kind++) {
+        item->food[kind] = (struct food){0};
+        item->hours[kind] = station_h * item->stations[kind];
+        for (int k = 0; k < p->nparts; k++) {
+            const struct crop *crop = p->parts[k].crop;
+            struct food_rate rate = food_rate_typical(crop);
+            item->kg[k][kind] = plant_kg[k] * item->plants[k][kind];
+            food_add(&item->food[kind], &rate, item->kg[k][kind]);
+            item->hours[kind] += crop->harvest_h_kg.typ * item->kg[k][kind];
+        }
+    }
+}
+
+/* false: the zone has no room for a line of it. */
+static bool item_fill(const struct planting *p, const struct zone *zone, struct item *item)
+{
+    if (p->first_m > zone->depth_m + 1e-9)
+        return false;
+    item->most_lines = 1 + (int)floor((zone->depth_m - p->first_m + 1e-9) / p->line_m);
+    for (int kind = 0; kind < 2; kind++) {
+        item->stations[kind] = planting_stations(p, zone->length_m, kind);
+        for (int k = 0; k < p->nparts; k++) {
+            const struct part *part = &p->parts[k];
+            item->plants[k][kind] = planting_plants(p, k, kind, item->stations[kind]);
+            item->sown[k][kind] = part->sown * item->plants[k][kind] / part->per_station;
+        }
+    }
+    for (int k = 0; k < p->nparts; k++)
+        item->light[k] = zone->light;
+    return item->stations[0] > 0;
+}
+
+static void fill_items(struct maker *m, const struct zones *zones)
+{
+    struct menu *menu = m->menu;
+    size_t most = zones->n * (size_t)menu->nplantings;
+    menu->items = ARENA_ARRAY(m->arena, struct item, most);
+    if (!menu->items) {
+        m->nomem = true;
+        return;
+    }
+    for (size_t z = 0; z < zones->n; z++)
+        for (int t = 0; t < menu->nplantings; t++) {
+            struct item item = {.zone = (int)z, .planting = t};
+            if (!item_fill(&menu->plantings[t], &zones->items[z], &item))
+                continue;
+            menu_item_value(menu, &item);
+            menu->items[menu->nitems++] = item;
+        }
+}
+
+hr_status menu_make(const struct garden *garden, const struct zones *zones, struct arena *arena,
+                    struct diags *diags, struct menu *out)
+{
+    struct menu menu = {0};
+    struct maker m = {garden, arena, &menu, false};
+    menu.plantings = ARENA_ARRAY(arena, struct planting, MENU_PLANTINGS_MAX);
+    menu.left_out = ARENA_ARRAY(arena, struct left_out, MENU_PLANTINGS_MAX);
+    if (!menu.plantings || !menu.left_out)
+        return HR_NOMEM;
+    offer_guilds(&m);
+    offer_crops(&m);
+    if (!m.nomem)
+        fill_items(&m, zones);
+    if (m.nomem)
+        return HR_NOMEM;
+    if (menu.nitems == 0) {
+        diag_error(
+            diags, garden->at, "nothing-to-grow",
+            "nothing can be planted: no crop or guild fits the seed, the season and the ground");
+        for (int i = 0; i < menu.nleft_out; i++)
+            diag_note(diags, menu.left_out[i].at, "%s: %s", menu.left_out[i].name,
+                      menu.left_out[i].why);
+        return HR_INPUT;
+    }
+    *out = menu;
+    return HR_OK;
+}
+
+/* ---- dump ---------------------------------------------------------------------------------- */
+
+static void dump_item(const struct menu *menu, const struct item *item, const struct zones *zones,
+                      struct strbuf *out)
+{
+    const struct planting *p = &menu->plantings[item->planting];
+    strbuf_printf(out, "  %s: %d lines of %d/%d stations", zones->items[item->zone].name,
+                  item->most_lines, item->stations[0], item->stations[1]);
+    for (int k = 0; k < p->nparts; k++)
+        strbuf_printf(out, "; %s %.4f/%.4f kg", p->parts[k].crop->name.s, item->kg[k][0],
+                      item->kg[k][1]);
+    strbuf_printf(out, "; %.1f kcal a line\n", item->food[0].energy_kcal);
+}
+
+void menu_dump(const struct menu *menu, const struct zones *zones, const struct garden *garden,
+               struct strbuf *out)
+{
+    strbuf_printf(out, "menu of %s: %d plantings, %d items\n", garden->name.s, menu->nplantings,
+                  menu->nitems);
+    for (int t = 0; t < menu->nplantings; t++) {
+        const struct planting *p = &menu->plantings[t];
+        strbuf_printf(out, "%s\n  first line %.4f m, further %.4f m, height %.2f m\n", p->id,
+                      p->first_m, p->line_m, p->height_m);
+        for (int i = 0; i < menu->nitems; i++)
+            if (menu->items[i].planting == t)
+                dump_item(menu, &menu->items[i], zones, out);
+    }
+    for (int i = 0; i < menu->nleft_out; i++)
+        strbuf_printf(out, "left out: %s: %s\n", menu->left_out[i].name, menu->left_out[i].why);
+}

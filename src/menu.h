@@ -1,0 +1,44 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef MENU_H
+#define MENU_H
+/* Every planting the seed and the season allow, and what a line of it gives in each zone. */
+#include "planting.h"
+
+/* A planting in a zone. Index [2]: line kind (odd lines, even lines). */
+struct item {
+    int zone, planting;
+    int most_lines;
+    int stations[2];
+    int plants[STAND_PARTS_MAX][2];
+    double sown[STAND_PARTS_MAX][2];
+    double kg[STAND_PARTS_MAX][2]; /* typical, with the light in `light` */
+    struct food food[2];
+    double hours[2];
+    double light[STAND_PARTS_MAX]; /* share of full light now assumed: site, then as arranged */
+};
+
+struct left_out { /* a crop or guild that gets no place on the menu */
+    const char *name, *why;
+    struct pos at;
+};
+
+struct menu {
+    struct planting *plantings;
+    int nplantings;
+    struct item *items;
+    int nitems;
+    struct left_out *left_out;
+    int nleft_out;
+};
+
+#define MENU_PLANTINGS_MAX 400
+
+/* HR_INPUT with [nothing-to-grow] when nothing fits; HR_NOMEM. */
+HR_CHECKED hr_status menu_make(const struct garden *garden, const struct zones *zones,
+                               struct arena *arena, struct diags *diags, struct menu *out);
+/* Works out kg, food and hours of an item again from its light. */
+void menu_item_value(const struct menu *menu, struct item *item);
+void menu_dump(const struct menu *menu, const struct zones *zones, const struct garden *garden,
+               struct strbuf *out);
+
+#endif

@@ -1,0 +1,120 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "planting.h"
+
+#include <math.h>
+
+#include "num.h"
+
+const char *const system_names[SYSTEM_COUNT + 1] = {
+    [SYSTEM_HILLS] = "hills",
+    [SYSTEM_ROWS] = "rows",
+    [SYSTEM_ROW_GUILD] = "row guild",
+};
+
+/* A tape is not read finer than this; it keeps a 24 ft line of 4 ft hills at 6 in spite of
+ * rounding. */
+#define SLACK_M 1e-9
+
+int planting_stations(const struct planting *p, double length_m, int line_kind)
+{
+    double shift = line_kind == 1 ? p->stagger_m : 0;
+    double n = floor((length_m - shift + SLACK_M) / p->pitch_m);
+    return n > 0 ? (int)n : 0;
+}
+
+double planting_station_at(const struct planting *p, int line_kind, int j)
+{
+    double shift = line_kind == 1 ? p->stagger_m : 0;
+    return p->pitch_m / 2 + shift + j * p->pitch_m;
+}
+
+/* Odd lines start half an interval in, even lines at their first station, so that a sparse part is
+ * staggered too. */
+bool planting_stands_at(const struct planting *p, int k, int line_kind, int j)
+{
+    int every = p->parts[k].every;
+    return j % every == (line_kind == 1 ? 0 : every / 2);
+}
+
+int planting_plants(const struct planting *p, int k, int line_kind, int n)
+{
+    int every = p->parts[k].every;
+    int first = line_kind == 1 ? 0 : every / 2;
+    int places = n > first ? (n - first - 1) / every + 1 : 0;
+    return places * p->parts[k].per_station;
+}
+
+double planting_depth(const struct planting *p, int lines)
+{
+    return lines > 0 ? p->first_m + (lines - 1) * p->line_m : 0;
+}
+
+double planting_line_at(const struct planting *p, int line)
+{
+    return p->first_m / 2 + line * p->line_m;
+}
+
+double planting_density(const struct planting *p, int k)
+{
+    return p->parts[k].per_station / (p->parts[k].every * p->pitch_m * p->line_m);
+}
+
+void planting_plant_kg(const struct planting *p, const struct stand_figures *figures,
+                       const struct stand_mixture *mix, const double *light, double *kg_plant)
+{
+    struct stand_part parts[STAND_PARTS_MAX];
+    for (int k = 0; k < p->nparts; k++) {
+        const struct part *part = &p->parts[k];
+        parts[k] = (struct stand_part){
+            .figures = &figures[k],
+            .law = (enum density_law)part->crop->density_law.v,
+            .role = part->role,
+            .density_m2 = planting_density(p, k),
+            .per_hill = p->system == SYSTEM_HILLS ? part->per_station : 1,
+            .delay_d = part->delay_d,
+            .light = light[k],
+        };
+    }
+    double kg_m2[STAND_PARTS_MAX];
+    stand_yields(parts, p->nparts, mix, kg_m2);
+    for (int k = 0; k < p->nparts; k++)
+        kg_plant[k] = parts[k].density_m2 > 0 ? kg_m2[k] / parts[k].density_m2 : 0;
+}
+
+/* Pumpkins at a third of the maize density halve the weeding, below a fifth they do not
+ * (Mashingaidze 2004, ch. 2); a straight line between. */
+static double weeding_share(const struct planting *p)
+{
+    double support = planting_density(p, 0), share = 1;
+    for (int k = 1; k < p->nparts; k++) {
+        if (p->parts[k].role != ROLE_COVER)
+            continue;
+        double ratio = planting_density(p, k) / support;
+        double s = 1 - 0.5 * num_clamp((ratio - 0.2) / (1.0 / 3 - 0.2), 0, 1);
+        share = fmin(share, s);
+    }
+    return share;
+}
+
+struct part_hours planting_part_hours(const struct part *part)
+{
+    const struct crop *crop = part->crop;
+    return (struct part_hours){crop->plant_h.typ, crop->weed_h_m2.typ, crop->harvest_h_kg.typ};
+}
+
+double planting_station_hours(const struct planting *p, const struct part_hours *hours)
+{
+    double sum = p->system == SYSTEM_HILLS && p->guild ? p->guild->plant_h.typ : 0;
+    for (int k = 0; k < p->nparts; k++)
+        sum += hours[k].plant_h * p->parts[k].sown / p->parts[k].every;
+    double area = p->pitch_m * p->line_m;
+    return sum + area * hours[0].weed_h_m2 * weeding_share(p);
+}
+
+double planting_station_hours_typical(const struct planting *p)
+{
+    struct part_hours hours[STAND_PARTS_MAX];
+    for (int k = 0; k < p->nparts; k++)
+        hours[k] = planting_part_hours(&p->parts[k]);
+    return planting_station_hours(p, hours);
+}

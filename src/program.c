@@ -1,0 +1,549 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "program.h"
+
+#include <math.h>
+#include <string.h>
+
+const struct planting *program_planting(const struct program *m, int item)
+{
+    return &m->menu->plantings[m->menu->items[item].planting];
+}
+
+const struct zone *program_zone(const struct program *m, int item)
+{
+    return &m->zones->items[m->menu->items[item].zone];
+}
+
+/* ---- totals as coefficients ---------------------------------------------------------------- */
+
+/* From what an odd and an even line of item i give: n lines, q of them odd; a station of a shared
+ * line gives its share of an odd one. */
+static struct coef per_line(const struct program *m, int i, double odd, double even)
+{
+    return (struct coef){even, odd - even, 0, odd / m->menu->items[i].stations[0]};
+}
+
+static void add(struct program *m, int row, int i, struct coef c, double scale)
+{
+    struct mip *mip = &m->mip;
+    mip_add(mip, row, m->col_n[i], c.n * scale);
+    if (m->col_q[i] >= 0)
+        mip_add(mip, row, m->col_q[i], c.q * scale);
+    mip_add(mip, row, m->col_y[i], c.y * scale);
+    if (m->col_s[i] >= 0)
+        mip_add(mip, row, m->col_s[i], c.s * scale);
+}
+
+static struct coef item_depth(const struct program *m, int i)
+{
+    const struct planting *p = program_planting(m, i);
+    return (struct coef){.n = p->line_m, .y = p->first_m - p->line_m};
+}
+
+static struct coef item_energy(const struct program *m, int i)
+{
+    const struct item *item = &m->menu->items[i];
+    return per_line(m, i, item->food[0].energy_kcal, item->food[1].energy_kcal);
+}
+
+/* Share of an item's food energy that comes from parts of one crop, as a total. */
+static struct coef crop_energy(const struct program *m, int i, const char *crop)
+{
+    const struct item *item = &m->menu->items[i];
+    const struct planting *p = program_planting(m, i);
+    double kcal[2] = {0, 0};
+    for (int k = 0; k < p->nparts; k++) {
+        if (strcmp(p->parts[k].crop->name.s, crop) != 0)
+            continue;
+        double rate = food_rate_typical(p->parts[k].crop).energy_kcal;
+        for (int kind = 0; kind < 2; kind++)
+            kcal[kind] += rate * item->kg[k][kind];
+    }
+    return per_line(m, i, kcal[0], kcal[1]);
+}
+
+/* Ground of the block, m2, times `share`. */
+static struct coef item_area(const struct program *m, int i, double share)
+{
+    const struct planting *p = program_planting(m, i);
+    double line = program_zone(m, i)->length_m * share;
+    return (struct coef){.n = p->line_m * line,
+                         .y = (p->first_m - p->line_m) * line,
+                         .s = p->first_m * p->pitch_m * share};
+}
+
+/* Share of the parts that are this crop: ground of a guild is split evenly among its parts. */
+static double crop_share(const struct planting *p, const char *crop)
+{
+    int found = 0;
+    for (int k = 0; k < p->nparts; k++)
+        found += strcmp(p->parts[k].crop->name.s, crop) == 0;
+    return (double)found / p->nparts;
+}
+
+static bool wish_covers(const struct wish *wish, const struct part *part)
+{
+    if (wish->variety.s && strcmp(wish->variety.s, part->seed->variety.s) != 0)
+        return false;
+    return !wish->crop_name.s || strcmp(wish->crop_name.s, part->crop->name.s) == 0;
+}
+
+/* What item i adds to the quantity a wish speaks of: kg, plants, m2, or kcal for a share of energy.
+ */
+static struct coef wish_amount(const struct program *m, int i, const struct wish *wish,
+                               enum unit_kind kind)
+{
+    const struct item *item = &m->menu->items[i];
+    const struct planting *p = program_planting(m, i);
+    struct coef sum = {0};
+    for (int k = 0; k < p->nparts; k++) {
+        if (!wish_covers(wish, &p->parts[k]))
+            continue;
+        struct coef c = {0};
+        double rate = food_rate_typical(p->parts[k].crop).energy_kcal;
+        if (kind == UNIT_MASS)
+            c = per_line(m, i, item->kg[k][0], item->kg[k][1]);
+        else if (kind == UNIT_COUNT)
+            c = per_line(m, i, item->plants[k][0], item->plants[k][1]);
+        else if (kind == UNIT_AREA)
+            c = item_area(m, i, 1.0 / p->nparts);
+        else if (kind == UNIT_SHARE)
+            c = per_line(m, i, rate * item->kg[k][0], rate * item->kg[k][1]);
+        sum = (struct coef){sum.n + c.n, sum.q + c.q, sum.y + c.y, sum.s + c.s};
+    }
+    return sum;
+}
+
+/* ---- columns ------------------------------------------------------------------------------- */
+
+static bool odd_even_differ(const struct planting *p, const struct item *item)
+{
+    if (item->stations[0] != item->stations[1])
+        return true;
+    for (int k = 0; k < p->nparts; k++)
+        if (item->plants[k][0] != item->plants[k][1])
+            return true;
+    return false;
+}
+
+/* No plan feeds more person-days than all ground under the planting that gives most by the area it
+ * takes, food counted by the goal's own measure. */
+static double days_ceiling(const struct program *m)
+{
+    const struct ration *ration = &m->garden->ration;
+    double total = 0;
+    for (size_t z = 0; z < m->zones->n; z++) {
+        const struct zone *zone = &m->zones->items[z];
+        double best = 0; /* person-days a m2 */
+        for (int i = 0; i < m->menu->nitems; i++) {
+            const struct item *item = &m->menu->items[i];
+            if (item->zone != (int)z)
+                continue;
+            const struct planting *p = program_planting(m, i);
+            double area = p->pitch_m * p->line_m;
+            for (int kind = 0; kind < 2; kind++) {
+                const struct food *f = &item->food[kind];
+                double line = m->garden->goal.v == GOAL_PROTEIN
+                                  ? f->digestible_g / (1000 * ration->protein_kg.v)
+                                  : f->energy_kcal / ration->energy_kcal.v;
+                if (item->stations[kind] > 0)
+                    best = fmax(best, line / (item->stations[kind] * area));
+            }
+        }
+        total += best * zone->length_m * zone->depth_m;
+    }
+    return total;
+}
+
+static void columns(struct program *m)
+{
+    struct mip *mip = &m->mip;
+    double ceiling = days_ceiling(m);
+    m->epsilon = 1e-5 * ceiling;
+    m->epsilon_total = m->epsilon * m->garden->limits.blocks.v * (double)m->zones->n;
+    for (size_t z = 0; z < m->zones->n; z++) {
+        const struct zone *zone = &m->zones->items[z];
+        m->col_d[z] = mip_column(mip, MIP_CONTINUOUS, 0, zone->depth_m, 0, "d_%s", zone->name);
+        m->col_v[z] = mip_column(mip, MIP_BINARY, 0, 1, 0, "v_%s", zone->name);
+    }
+    m->col_t = mip_column(mip, MIP_CONTINUOUS, 0, ceiling, 1, "T");
+    for (int i = 0; i < m->menu->nitems; i++) {
+        const struct item *item = &m->menu->items[i];
+        const char *zone = program_zone(m, i)->name;
+        m->col_n[i] = mip_column(mip, MIP_INTEGER, 0, item->most_lines, 0, "n_%s_%d", zone,
+                                 item->planting + 1);
+        m->col_y[i] =
+            mip_column(mip, MIP_BINARY, 0, 1, -m->epsilon, "y_%s_%d", zone, item->planting + 1);
+        m->col_q[i] = -1;
+        if (odd_even_differ(program_planting(m, i), item))
+            m->col_q[i] = mip_column(mip, MIP_INTEGER, 0, (item->most_lines + 1) / 2, 0, "q_%s_%d",
+                                     zone, item->planting + 1);
+        m->col_s[i] = m->col_w[i] = -1;
+        if (program_planting(m, i)->system != SYSTEM_ROWS)
+            continue;
+        m->col_s[i] = mip_column(mip, MIP_INTEGER, 0, item->stations[0], 0, "s_%s_%d", zone,
+                                 item->planting + 1);
+        m->col_w[i] =
+            mip_column(mip, MIP_BINARY, 0, 1, -m->epsilon, "w_%s_%d", zone, item->planting + 1);
+    }
+}
+
+/* ---- rows: the ground ---------------------------------------------------------------------- */
+
+/* depth: the blocks of a zone fit across it, when its plot's rows run that way */
+static void rows_depth(struct program *m)
+{
+    for (size_t z = 0; z < m->zones->n; z++) {
+        const struct zone *zone = &m->zones->items[z];
+        int way = -1;
+        for (size_t g = 0; g < m->zones->ngrounds; g++)
+            if (m->zones->grounds[g].plot == zone->plot &&
+                m->zones->grounds[g].along_x == zone->along_x)
+                way = m->col_o[g];
+        int row = mip_row(&m->mip, -INFINITY, way >= 0 ? 0 : zone->depth_m + 1e-9, "depth_%s",
+                          zone->name);
+        mip_add(&m->mip, row, way, way >= 0 ? -(zone->depth_m + 1e-9) : 0);
+        mip_add(&m->mip, row, m->col_d[z], 1);
+        for (int i = 0; i < m->menu->nitems; i++)
+            if (m->menu->items[i].zone == (int)z)
+                add(m, row, i, item_depth(m, i), 1);
+    }
+}
+
+/* direction: a plot with a choice runs its rows one way */
+static void rows_direction(struct program *m)
+{
+    for (size_t g = 0; g < m->zones->ngrounds; g++) {
+        const struct ground *a = &m->zones->grounds[g];
+        m->col_o[g] = -1;
+        for (size_t h = 0; h < m->zones->ngrounds; h++)
+            if (h != g && m->zones->grounds[h].plot == a->plot && m->col_o[g] < 0)
+                m->col_o[g] = mip_column(&m->mip, MIP_BINARY, 0, 1, 0, "o_P%d%c", a->plot + 1,
+                                         a->along_x ? 'x' : 'y');
+    }
+    for (size_t p = 0; p < m->garden->plots.n; p++) {
+        int row = -1;
+        for (size_t g = 0; g < m->zones->ngrounds; g++) {
+            if (m->zones->grounds[g].plot != (int)p || m->col_o[g] < 0)
+                continue;
+            if (row < 0)
+                row = mip_row(&m->mip, -INFINITY, 1, "direction_P%d", (int)p + 1);
+            mip_add(&m->mip, row, m->col_o[g], 1);
+        }
+    }
+}
+
+/* link: y <= n <= most y;  odd: q = ceil(n / 2) */
+static void rows_link(struct program *m)
+{
+    struct mip *mip = &m->mip;
+    for (int i = 0; i < m->menu->nitems; i++) {
+        const struct item *item = &m->menu->items[i];
+        const char *zone = program_zone(m, i)->name;
+        int t = item->planting + 1;
+        int row = mip_row(mip, -INFINITY, 0, "most_%s_%d", zone, t);
+        mip_add(mip, row, m->col_n[i], 1);
+        mip_add(mip, row, m->col_y[i], -item->most_lines);
+        row = mip_row(mip, 0, INFINITY, "some_%s_%d", zone, t);
+        mip_add(mip, row, m->col_n[i], 1);
+        mip_add(mip, row, m->col_y[i], -1);
+        if (m->col_q[i] < 0)
+            continue;
+        row = mip_row(mip, 0, INFINITY, "oddlow_%s_%d", zone, t);
+        mip_add(mip, row, m->col_q[i], 2);
+        mip_add(mip, row, m->col_n[i], -1);
+        row = mip_row(mip, -INFINITY, 0, "oddhigh_%s_%d", zone, t);
+        mip_add(mip, row, m->col_q[i], 2);
+        mip_add(mip, row, m->col_n[i], -1);
+        mip_add(mip, row, m->col_y[i], -1);
+    }
+}
+
+/* shared line: one line of a zone may be made up of a few row crops end to end, so that four squash
+ * plants do not take a whole row. length: their stations fit into it; deep: it is as wide as the
+ * widest of them asks; parts: at most so many; area: their ground fits into its own, which follows
+ * from the others in whole numbers but keeps the relaxation from taking a line three times */
+static void rows_shared(struct program *m)
+{
+    struct mip *mip = &m->mip;
+    for (size_t z = 0; z < m->zones->n; z++) {
+        const struct zone *zone = &m->zones->items[z];
+        int length = mip_row(mip, -INFINITY, 1e-9, "length_%s", zone->name);
+        int parts = mip_row(mip, -INFINITY, 0, "parts_%s", zone->name);
+        mip_add(mip, length, m->col_v[z], -zone->length_m);
+        mip_add(mip, parts, m->col_v[z], -SHARED_PARTS_MAX);
+        int area = mip_row(mip, 0, INFINITY, "area_%s", zone->name);
+        mip_add(mip, area, m->col_d[z], zone->length_m);
+        for (int i = 0; i < m->menu->nitems; i++) {
+            const struct item *item = &m->menu->items[i];
+            const struct planting *p = program_planting(m, i);
+            if (item->zone != (int)z || m->col_s[i] < 0)
+                continue;
+            mip_add(mip, length, m->col_s[i], p->pitch_m);
+            mip_add(mip, area, m->col_s[i], -p->pitch_m * p->first_m);
+            mip_add(mip, parts, m->col_w[i], 1);
+            int row = mip_row(mip, 0, INFINITY, "deep_%s_%d", zone->name, item->planting + 1);
+            mip_add(mip, row, m->col_d[z], 1);
+            mip_add(mip, row, m->col_w[i], -p->first_m);
+            row = mip_row(mip, -INFINITY, 0, "has_%s_%d", zone->name, item->planting + 1);
+            mip_add(mip, row, m->col_s[i], 1);
+            mip_add(mip, row, m->col_w[i], -item->stations[0]);
+            row = mip_row(mip, 0, INFINITY, "used_%s_%d", zone->name, item->planting + 1);
+            mip_add(mip, row, m->col_s[i], 1);
+            mip_add(mip, row, m->col_w[i], -1);
+        }
+    }
+}
+
+/* once: a variety stands in the shared line at one spacing */
+static void rows_once(struct program *m)
+{
+    for (size_t z = 0; z < m->zones->n; z++)
+        for (size_t s = 0; s < m->garden->seed.n; s++) {
+            int row = -1;
+            for (int i = 0; i < m->menu->nitems; i++) {
+                if (m->menu->items[i].zone != (int)z || m->col_w[i] < 0 ||
+                    program_planting(m, i)->parts[0].seed_index != (int)s)
+                    continue;
+                if (row < 0)
+                    row = mip_row(&m->mip, -INFINITY, 1, "once_%s_%d", m->zones->items[z].name,
+                                  (int)s + 1);
+                mip_add(&m->mip, row, m->col_w[i], 1);
+            }
+        }
+}
+
+/* blocks: at most so many a zone */
+static void rows_blocks(struct program *m)
+{
+    for (size_t z = 0; z < m->zones->n; z++) {
+        int row = mip_row(&m->mip, -INFINITY, m->garden->limits.blocks.v, "blocks_%s",
+                          m->zones->items[z].name);
+        for (int i = 0; i < m->menu->nitems; i++)
+            if (m->menu->items[i].zone == (int)z) {
+                mip_add(&m->mip, row, m->col_y[i], 1);
+                mip_add(&m->mip, row, m->col_w[i], 1);
+            }
+    }
+}
+
+/* ---- rows: the goal ------------------------------------------------------------------------ */
+
+/* T ration <= energy */
+static void row_energy(struct program *m)
+{
+    int row = mip_row(&m->mip, 0, INFINITY, "energy");
+    double ration = m->garden->ration.energy_kcal.v;
+    mip_add(&m->mip, row, m->col_t, -1);
+    for (int i = 0; i < m->menu->nitems; i++)
+        add(m, row, i, item_energy(m, i), 1 / ration);
+}
+
+/* T ration <= digestible protein, and <= amino acid a / pattern a, for each a */
+static void rows_protein(struct program *m)
+{
+    double ration = 1000 * m->garden->ration.protein_kg.v;
+    for (int a = -1; a < AMINO_COUNT; a++) {
+        int row =
+            mip_row(&m->mip, 0, INFINITY, "protein_%s", a < 0 ? "digestible" : amino_names[a]);
+        mip_add(&m->mip, row, m->col_t, -1);
+        for (int i = 0; i < m->menu->nitems; i++) {
+            const struct food *f = m->menu->items[i].food;
+            struct coef c = a < 0 ? per_line(m, i, f[0].digestible_g, f[1].digestible_g)
+                                  : per_line(m, i, f[0].amino_g[a] / food_pattern[a],
+                                             f[1].amino_g[a] / food_pattern[a]);
+            add(m, row, i, c, 1 / ration);
+        }
+    }
+}
+
+static void rows_goal(struct program *m)
+{
+    if (m->garden->goal.v != GOAL_PROTEIN)
+        row_energy(m);
+    if (m->garden->goal.v != GOAL_ENERGY)
+        rows_protein(m);
+}
+
+/* ---- rows: the gardener's terms ------------------------------------------------------------ */
+
+/* at least, at most: of kg, plants, m2; a share of energy is compared with the whole */
+static void row_wish(struct program *m, const struct term *term)
+{
+    const struct wish *wish = garden_wish(m->garden, (size_t)term->index);
+    bool least = term->kind == TERM_AT_LEAST;
+    const struct amount *a = least ? &wish->at_least : &wish->at_most;
+    bool share = a->kind == UNIT_SHARE;
+    double side = share ? 0 : a->v;
+    const double none = (double)INFINITY;
+    int row = mip_row(&m->mip, least ? side : -none, least ? none : side, "%s_%d",
+                      least ? "least" : "most", term->index + 1);
+    for (int i = 0; i < m->menu->nitems; i++) {
+        add(m, row, i, wish_amount(m, i, wish, a->kind), 1);
+        if (share)
+            add(m, row, i, item_energy(m, i), -a->v);
+    }
+}
+
+/* share: no crop brings more of the energy, or takes more of the ground */
+static void rows_share(struct program *m, const struct term *term)
+{
+    bool energy = term->kind == TERM_SHARE_ENERGY;
+    const struct limits *limits = &m->garden->limits;
+    double most = energy ? limits->share_energy.v : limits->share_area.v;
+    for (size_t s = 0; s < m->garden->seed.n; s++) {
+        const char *crop = garden_seed(m->garden, s)->crop->name.s;
+        bool seen = false;
+        for (size_t r = 0; r < s && !seen; r++)
+            seen = strcmp(garden_seed(m->garden, r)->crop->name.s, crop) == 0;
+        if (seen)
+            continue;
+        int row =
+            mip_row(&m->mip, -INFINITY, 0, "share_%s_%d", energy ? "energy" : "area", (int)s + 1);
+        for (int i = 0; i < m->menu->nitems; i++) {
+            struct coef part = energy ? crop_energy(m, i, crop)
+                                      : item_area(m, i, crop_share(program_planting(m, i), crop));
+            add(m, row, i, part, 1);
+            add(m, row, i, energy ? item_energy(m, i) : item_area(m, i, 1), -most);
+        }
+    }
+}
+
+static void row_hours(struct program *m)
+{
+    int row = mip_row(&m->mip, -INFINITY, m->garden->limits.hours.v, "hours");
+    for (int i = 0; i < m->menu->nitems; i++) {
+        const double *h = m->menu->items[i].hours;
+        add(m, row, i, per_line(m, i, h[0], h[1]), 1);
+    }
+}
+
+/* seed: no more sown than there is */
+static void row_seed(struct program *m, const struct term *term)
+{
+    const struct seed *seed = garden_seed(m->garden, (size_t)term->index);
+    int row =
+        mip_row(&m->mip, -INFINITY, garden_seed_count(m->garden, seed), "seed_%d", term->index + 1);
+    for (int i = 0; i < m->menu->nitems; i++) {
+        const struct planting *p = program_planting(m, i);
+        for (int k = 0; k < p->nparts; k++)
+            if (p->parts[k].seed_index == term->index)
+                add(m, row, i,
+                    per_line(m, i, m->menu->items[i].sown[k][0], m->menu->items[i].sown[k][1]), 1);
+    }
+}
+
+static void row_term(struct program *m, const struct term *term)
+{
+    switch (term->kind) {
+    case TERM_AT_LEAST:
+    case TERM_AT_MOST:
+        row_wish(m, term);
+        break;
+    case TERM_SHARE_ENERGY:
+    case TERM_SHARE_AREA:
+        rows_share(m, term);
+        break;
+    case TERM_HOURS:
+        row_hours(m);
+        break;
+    case TERM_SEED:
+        row_seed(m, term);
+        break;
+    }
+}
+
+static void term_add(struct program *m, enum term_kind kind, size_t index, struct pos at)
+{
+    m->terms[m->nterms++] = (struct term){kind, (int)index, at, true};
+}
+
+static hr_status list_terms(struct program *m)
+{
+    const struct garden *g = m->garden;
+    m->terms = ARENA_ARRAY(m->arena, struct term, 2 * g->wishes.n + g->seed.n + 3);
+    if (!m->terms)
+        return HR_NOMEM;
+    for (size_t w = 0; w < g->wishes.n; w++) {
+        const struct wish *wish = garden_wish(g, w);
+        if (wish->at_least.set)
+            term_add(m, TERM_AT_LEAST, w, wish->at_least.at);
+        if (wish->at_most.set)
+            term_add(m, TERM_AT_MOST, w, wish->at_most.at);
+    }
+    if (g->limits.share_energy.set)
+        term_add(m, TERM_SHARE_ENERGY, 0, g->limits.share_energy.at);
+    if (g->limits.share_area.set)
+        term_add(m, TERM_SHARE_AREA, 0, g->limits.share_area.at);
+    if (g->limits.hours.set)
+        term_add(m, TERM_HOURS, 0, g->limits.hours.at);
+    for (size_t s = 0; s < g->seed.n; s++)
+        if (isfinite(garden_seed_count(g, garden_seed(g, s))))
+            term_add(m, TERM_SEED, s, garden_seed(g, s)->at);
+    return HR_OK;
+}
+
+/* ---- building ------------------------------------------------------------------------------ */
+
+/* All but the goal. */
+static void build_frame(struct program *m)
+{
+    mip_init(&m->mip, m->arena);
+    rows_direction(m);
+    columns(m);
+    rows_depth(m);
+    rows_link(m);
+    rows_shared(m);
+    rows_once(m);
+    rows_blocks(m);
+    for (int t = 0; t < m->nterms; t++)
+        if (m->terms[t].on)
+            row_term(m, &m->terms[t]);
+}
+
+hr_status program_build(struct program *m)
+{
+    build_frame(m);
+    rows_goal(m);
+    return mip_finish(&m->mip);
+}
+
+hr_status program_build_for_wish(struct program *m, int index)
+{
+    const struct wish *wish = garden_wish(m->garden, (size_t)index);
+    build_frame(m);
+    for (int c = 0; c < m->mip.ncolumns; c++)
+        m->mip.columns[c].objective = 0;
+    int row = mip_row(&m->mip, 0, INFINITY, "wished");
+    int got = mip_column(&m->mip, MIP_CONTINUOUS, 0, INFINITY, 1, "got");
+    mip_add(&m->mip, row, got, -1);
+    for (int i = 0; i < m->menu->nitems; i++)
+        add(m, row, i, wish_amount(m, i, wish, wish->at_least.kind), 1);
+    return mip_finish(&m->mip);
+}
+
+hr_status program_init(struct program *m, const struct garden *garden, const struct zones *zones,
+                       const struct menu *menu, struct arena *arena)
+{
+    *m = (struct program){.garden = garden, .zones = zones, .menu = menu, .arena = arena};
+    size_t n = (size_t)m->menu->nitems;
+    m->col_n = ARENA_ARRAY(m->arena, int, n);
+    m->col_q = ARENA_ARRAY(m->arena, int, n);
+    m->col_y = ARENA_ARRAY(m->arena, int, n);
+    m->col_s = ARENA_ARRAY(m->arena, int, n);
+    m->col_w = ARENA_ARRAY(m->arena, int, n);
+    m->col_d = ARENA_ARRAY(m->arena, int, m->zones->n);
+    m->col_v = ARENA_ARRAY(m->arena, int, m->zones->n);
+    m->col_o = ARENA_ARRAY(m->arena, int, m->zones->ngrounds);
+    if (!m->col_n || !m->col_q || !m->col_y || !m->col_s || !m->col_w || !m->col_d || !m->col_v ||
+        !m->col_o)
+        return HR_NOMEM;
+    return list_terms(m);
+}
+
+double program_goal_unit(const struct garden *g)
+{
+    return g->goal.v == GOAL_ENERGY    ? g->ration.energy_kcal.v
+           : g->goal.v == GOAL_PROTEIN ? 1000 * g->ration.protein_kg.v
+                                       : 1;
+}

@@ -1,0 +1,73 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef PROGRAM_H
+#define PROGRAM_H
+/* The integer program of a garden (design 2.3): from a menu to named columns and rows. */
+#include "menu.h"
+#include "mip.h"
+
+#define SHARED_PARTS_MAX 4 /* crops in one shared line */
+
+/* Columns (docs/optimiser.md has the algebra):
+ *   n_i  lines of item i (integer)       y_i  item i has a block (binary)
+ *   q_i  odd lines of item i, ceil(n/2): only where odd and even lines differ
+ *   o_g  plot's rows run this way (binary): only for plots with a choice
+ *   s_i  stations of item i in the zone's shared line (integer), w_i (binary) it has some
+ *   d_z  ground the shared line takes across, v_z (binary) there is one
+ *   T    the goal in person-days of the ration (of energy, of protein, or of both)
+ * Any total over the plan is linear in n, q and y: */
+struct coef {
+    double n, q, y;
+    double s; /* of a station in the shared line */
+};
+
+/* What a gardener may have asked for that can make a plan impossible. */
+enum term_kind {
+    TERM_AT_LEAST,
+    TERM_AT_MOST,
+    TERM_SHARE_ENERGY,
+    TERM_SHARE_AREA,
+    TERM_HOURS,
+    TERM_SEED
+};
+
+struct term {
+    enum term_kind kind;
+    int index; /* of the wish, or of the seed */
+    struct pos at;
+    bool on;
+};
+
+struct program {
+    const struct garden *garden;
+    const struct zones *zones;
+    const struct menu *menu;
+    struct arena *arena;
+    struct term *terms;
+    int nterms;
+
+    struct mip mip;
+    int *col_n, *col_q, *col_y; /* per item; q -1 where not needed */
+    int *col_s, *col_w;         /* per item; -1 where it takes no part in shared lines */
+    int *col_d, *col_v;         /* per zone */
+    int *col_o;                 /* per ground (plot and direction), -1 without a choice */
+    int col_t;
+    double epsilon;       /* worth of one block less */
+    double epsilon_total; /* no plan's tie-breaks come to more */
+};
+
+/* Sets up the program of a garden's menu, all terms on. HR_NOMEM. */
+HR_CHECKED hr_status program_init(struct program *m, const struct garden *garden,
+                                  const struct zones *zones, const struct menu *menu,
+                                  struct arena *arena);
+/* Builds m->mip anew from the terms that are on, for the goal. HR_NOMEM, HR_BUG. */
+HR_CHECKED hr_status program_build(struct program *m);
+/* The same, but to get as much as can be had of what an at-least wish speaks of; the amount is the
+ * objective. */
+HR_CHECKED hr_status program_build_for_wish(struct program *m, int wish);
+/* What a value of column T (person-days of the ration) is in the unit of the goal. */
+double program_goal_unit(const struct garden *garden);
+/* The planting and the zone of an item. */
+const struct planting *program_planting(const struct program *m, int item);
+const struct zone *program_zone(const struct program *m, int item);
+
+#endif

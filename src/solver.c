@@ -1,0 +1,534 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "solver.h"
+
+#include <limits.h>
+#include <math.h>
+#include <setjmp.h>
+#include <stdio.h>
+#include <string.h>
+#include <time.h>
+
+#include <glpk.h>
+
+#define BREACH_MOST      1e-6 /* of a solution handed out */
+#define WHOLE_SLACK      1e-9 /* a bound so near a whole number is meant to be it */
+#define PROGRESS_SECONDS 0.2
+#define REPAIR_MS        2000                /* a solution is worth some time past the limit */
+#define MEMORY_ENOUGH    ((size_t)768 << 20) /* the search ends here */
+#define MEMORY_MOST_MB   1500                /* GLPK gives up here */
+
+struct run {
+    const struct mip *mip;
+    const struct solver_options *options;
+    struct timespec begin;
+    glp_prob *lp;
+    double *best;    /* the best solution known, settled; NULL without one */
+    double *room[2]; /* where best is, and a place to settle the next one in */
+    double *handed;  /* a solution as GLPK takes it, from 1 */
+    double *prices;
+    double value;   /* of best, -INFINITY without one */
+    double claimed; /* GLPK's own best value: what it cut its tree by */
+    double bound;
+    double told; /* seconds at the last progress call */
+    enum solver_state state;
+    long nodes;
+    bool start_handed;
+    bool stop; /* asked for by the caller, or a limit was hit */
+};
+
+static double seconds_since(const struct timespec *begin)
+{
+    struct timespec now;
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    return (double)(now.tv_sec - begin->tv_sec) + 1e-9 * (double)(now.tv_nsec - begin->tv_nsec);
+}
+
+/* What is left of the time, as GLPK wants it: milliseconds, at least 1. */
+static int milliseconds_left(const struct run *run)
+{
+    double left = 1000 * (run->options->seconds - seconds_since(&run->begin));
+    return left < 1 ? 1 : left > 1e9 ? 1000000000 : (int)left;
+}
+
+/* ---- GLPK's aborts ------------------------------------------------------------------------- */
+
+/* GLPK calls abort() when it is misused or out of memory. The hook leaves by longjmp instead; it
+ * frees all that GLPK holds, so nothing of it may be touched afterwards. */
+static _Thread_local struct {
+    jmp_buf back;
+    char text[400];
+    size_t n;
+    bool busy;
+} fault;
+
+static void on_error(void *info)
+{
+    (void)info;
+    glp_free_env();
+    longjmp(fault.back, 1);
+}
+
+/* Terminal output is off, so all that comes here is why GLPK is about to abort. */
+static int on_terminal(void *info, const char *text)
+{
+    (void)info;
+    size_t room = sizeof fault.text - 1 - fault.n, n = strlen(text);
+    if (n > room)
+        n = room;
+    memcpy(fault.text + fault.n, text, n);
+    fault.n += n;
+    fault.text[fault.n] = '\0';
+    return 1;
+}
+
+/* Runs step(run) where GLPK may abort. HR_BUG: it did, and fault.text says why; HR_NOMEM: it did
+ * for want of memory. `run` outlives the jump as it is not a variable of this function. */
+static hr_status guarded(hr_status (*step)(struct run *run), struct run *run)
+{
+    fault.n = 0;
+    fault.text[0] = '\0';
+    fault.busy = true;
+    if (setjmp(fault.back) != 0) {
+        fault.busy = false;
+        return strstr(fault.text, "memory") ? HR_NOMEM : HR_BUG;
+    }
+    glp_error_hook(on_error, NULL);
+    glp_term_hook(on_terminal, NULL);
+    glp_term_out(GLP_OFF);
+    glp_mem_limit(MEMORY_MOST_MB);
+    hr_status status = step(run);
+    glp_free_env(); /* the problem and the hooks with it */
+    fault.busy = false;
+    return status;
+}
+
+/* ---- a program for GLPK -------------------------------------------------------------------- */
+
+static int bounds_type(double lower, double upper)
+{
+    bool low = isfinite(lower), high = isfinite(upper);
+    if (low && high)
+        return lower < upper ? GLP_DB : GLP_FX;
+    return low ? GLP_LO : high ? GLP_UP : GLP_FR;
+}
+
+/* Bounds of column j; whole numbers where the column is. */
+static void column_bounds(const struct mip *mip, int j, double *lower, double *upper)
+{
+    const struct mip_column *c = &mip->columns[j];
+    *lower = c->kind == MIP_CONTINUOUS ? c->lower : ceil(c->lower - WHOLE_SLACK);
+    *upper = c->kind == MIP_CONTINUOUS ? c->upper : floor(c->upper + WHOLE_SLACK);
+}
+
+/* A whole number must lie within the bounds of each column that is to be one. */
+static bool whole_numbers_fit(const struct mip *mip)
+{
+    for (int j = 0; j < mip->ncolumns; j++) {
+        double lower, upper;
+        column_bounds(mip, j, &lower, &upper);
+        if (lower > upper)
+            return false;
+    }
+    return true;
+}
+
+static hr_status fill_matrix(const struct mip *mip, glp_prob *lp)
+{
+    size_t n = (size_t)mip->nentries + 1;
+    int *rows = ARENA_ARRAY(mip->arena, int, n), *columns = ARENA_ARRAY(mip->arena, int, n);
+    double *values = ARENA_ARRAY(mip->arena, double, n);
+    if (!rows || !columns || !values)
+        return HR_NOMEM;
+    for (int k = 0; k < mip->nentries; k++) {
+        rows[k + 1] = mip->entries[k].row + 1;
+        columns[k + 1] = mip->entries[k].column + 1;
+        values[k + 1] = mip->entries[k].value;
+    }
+    glp_load_matrix(lp, mip->nentries, rows, columns, values);
+    return HR_OK;
+}
+
+static hr_status build(const struct mip *mip, glp_prob **out)
+{
+    glp_prob *lp = glp_create_prob();
+    glp_set_obj_dir(lp, GLP_MAX);
+    if (mip->nrows > 0)
+        glp_add_rows(lp, mip->nrows);
+    for (int i = 0; i < mip->nrows; i++) {
+        const struct mip_row *r = &mip->rows[i];
+        glp_set_row_bnds(lp, i + 1, bounds_type(r->lower, r->upper), r->lower, r->upper);
+    }
+    if (mip->ncolumns > 0)
+        glp_add_cols(lp, mip->ncolumns);
+    for (int j = 0; j < mip->ncolumns; j++) {
+        double lower, upper;
+        column_bounds(mip, j, &lower, &upper);
+        if (mip->columns[j].kind != MIP_CONTINUOUS)
+            glp_set_col_kind(lp, j + 1, GLP_IV);
+        glp_set_col_bnds(lp, j + 1, bounds_type(lower, upper), lower, upper);
+        glp_set_obj_coef(lp, j + 1, mip->columns[j].objective);
+    }
+    hr_status status = fill_matrix(mip, lp);
+    if (status != HR_OK)
+        return status;
+    glp_scale_prob(lp, GLP_SF_AUTO);
+    *out = lp;
+    return HR_OK;
+}
+
+/* ---- solutions ----------------------------------------------------------------------------- */
+
+static double *free_room(const struct run *run)
+{
+    return run->best == run->room[0] ? run->room[1] : run->room[0];
+}
+
+/* Whole numbers made whole, all within their bounds. */
+static void settle(const struct mip *mip, bool whole, double *x)
+{
+    for (int j = 0; j < mip->ncolumns; j++) {
+        double lower, upper;
+        column_bounds(mip, j, &lower, &upper);
+        if (whole && mip->columns[j].kind != MIP_CONTINUOUS)
+            x[j] = round(x[j]);
+        x[j] = fmin(fmax(x[j], lower), upper);
+    }
+}
+
+/* Takes the solution in the free room as the best one when it is better. false: it is none. */
+static bool offer(struct run *run)
+{
+    double *x = free_room(run);
+    settle(run->mip, true, x);
+    if (!(mip_breach(run->mip, x) <= BREACH_MOST))
+        return false;
+    double value = mip_objective(run->mip, x);
+    if (!run->best || value > run->value) {
+        run->best = x;
+        run->value = value;
+    }
+    return true;
+}
+
+/* GLPK's whole numbers are a little off, and rows that hold for them may not hold when they are
+ * rounded. The other columns are found anew with these fixed. */
+static void repair(struct run *run)
+{
+    const struct mip *mip = run->mip;
+    double *x = free_room(run);
+    glp_prob *lp;
+    if (build(mip, &lp) != HR_OK)
+        return;
+    for (int j = 0; j < mip->ncolumns; j++)
+        if (mip->columns[j].kind != MIP_CONTINUOUS)
+            glp_set_col_bnds(lp, j + 1, GLP_FX, x[j], x[j]);
+    glp_smcp o;
+    glp_init_smcp(&o);
+    o.msg_lev = GLP_MSG_OFF;
+    o.tm_lim = REPAIR_MS;
+    if (glp_simplex(lp, &o) == 0 && glp_get_status(lp) == GLP_OPT) {
+        for (int j = 0; j < mip->ncolumns; j++)
+            if (mip->columns[j].kind == MIP_CONTINUOUS)
+                x[j] = glp_get_col_prim(lp, j + 1);
+        offer(run);
+    }
+    glp_delete_prob(lp);
+}
+
+/* GLPK has found a better solution. */
+static void take_incumbent(struct run *run)
+{
+    double *x = free_room(run);
+    for (int j = 0; j < run->mip->ncolumns; j++)
+        x[j] = glp_mip_col_val(run->lp, j + 1);
+    run->claimed = fmax(run->claimed, glp_mip_obj_val(run->lp));
+    if (!offer(run))
+        repair(run);
+}
+
+/* ---- the search ---------------------------------------------------------------------------- */
+
+/* Of what was cut off nothing is better than GLPK's best, even where that did not stand ours. */
+static void note_bound(struct run *run, double bound)
+{
+    run->bound = fmin(run->bound, fmax(bound, fmax(run->claimed, run->value)));
+}
+
+static void tell_progress(struct run *run)
+{
+    double seconds = seconds_since(&run->begin);
+    size_t memory;
+    glp_mem_usage(NULL, NULL, &memory, NULL);
+    if (seconds >= run->options->seconds || memory >= MEMORY_ENOUGH)
+        run->stop = true;
+    if (!run->options->progress || seconds - run->told < PROGRESS_SECONDS)
+        return;
+    run->told = seconds;
+    if (run->options->progress(run->options->data, seconds, run->value, run->bound))
+        run->stop = true;
+}
+
+/* The start, or one of GLPK's that came out better when it was settled. */
+static void hand_over(struct run *run, glp_tree *tree)
+{
+    if (run->start_handed || !run->best || run->value <= run->claimed)
+        return;
+    run->start_handed = true;
+    memcpy(run->handed + 1, run->best, (size_t)run->mip->ncolumns * sizeof *run->best);
+    if (glp_ios_heur_sol(tree, run->handed) == 0)
+        run->claimed = run->value;
+}
+
+#ifdef BENCH
+int bench_presolve, bench_mir = 1, bench_gmi = 0, bench_cov = 0, bench_clq = 0, bench_fp = 1,
+                    bench_ps, bench_sr = 1, bench_br = GLP_BR_DTH, bench_bt = GLP_BT_BLB,
+                    bench_pp = GLP_PP_ALL, bench_bin, bench_flip, bench_log;
+#endif
+
+static void on_search(glp_tree *tree, void *info)
+{
+    struct run *run = info;
+    int total, best = glp_ios_best_node(tree);
+    glp_ios_tree_size(tree, NULL, NULL, &total);
+    run->nodes = total;
+    if (glp_ios_reason(tree) == GLP_IBINGO)
+        take_incumbent(run);
+    else if (glp_ios_reason(tree) == GLP_IHEUR)
+        hand_over(run, tree);
+    if (best != 0)
+        note_bound(run, glp_ios_node_bound(tree, best));
+    tell_progress(run);
+    if (run->stop)
+        glp_ios_terminate(tree);
+#ifdef BENCH
+    if (bench_log && (glp_ios_reason(tree) == GLP_IBINGO || total % 500 == 1)) {
+        printf("%8.3f s nodes %d reason %d value %.5f claimed %.5f bound %.5f\n",
+               seconds_since(&run->begin), total, glp_ios_reason(tree), run->value, run->claimed,
+               run->bound);
+        fflush(stdout);
+    }
+#endif
+}
+
+/* Without GLPK's own presolver: solutions found on the way are then in the program's own columns,
+ * so they can be judged, and a start be given. */
+static hr_status search(struct run *run)
+{
+    glp_iocp o;
+    glp_init_iocp(&o);
+    o.msg_lev = GLP_MSG_OFF;
+    /* Cover cuts on the depth rows are worth a factor of ten in nodes; Gomory cuts halve the rest. */
+    o.mir_cuts = o.gmi_cuts = o.cov_cuts = o.clq_cuts = GLP_ON;
+    o.fp_heur = o.sr_heur = GLP_ON;
+    o.mip_gap = run->options->gap;
+    o.tm_lim = milliseconds_left(run);
+    o.cb_func = on_search;
+    o.cb_info = run;
+#ifdef BENCH
+#define B(f, v) o.f = (v) ? GLP_ON : GLP_OFF
+    B(presolve, bench_presolve);
+    B(mir_cuts, bench_mir);
+    B(gmi_cuts, bench_gmi);
+    B(cov_cuts, bench_cov);
+    B(clq_cuts, bench_clq);
+    B(fp_heur, bench_fp);
+    B(ps_heur, bench_ps);
+    B(sr_heur, bench_sr);
+    o.br_tech = bench_br;
+    o.bt_tech = bench_bt;
+    o.pp_tech = bench_pp;
+    B(binarize, bench_bin);
+    B(flip, bench_flip);
+#endif
+    int rc = glp_intopt(run->lp, &o);
+    int status = glp_mip_status(run->lp);
+    if (status == GLP_OPT || status == GLP_FEAS)
+        take_incumbent(run);
+    bool exhausted = rc == 0 && (status == GLP_OPT || status == GLP_NOFEAS);
+    if (exhausted)
+        note_bound(run, -(double)INFINITY);
+    if (exhausted && isinf(run->claimed))
+        run->state = SOLVER_INFEASIBLE;
+    return HR_OK;
+}
+
+/* ---- the relaxation ------------------------------------------------------------------------ */
+
+static int simplex(struct run *run, int presolve)
+{
+    glp_smcp o;
+    glp_init_smcp(&o);
+    o.msg_lev = GLP_MSG_OFF;
+    o.presolve = presolve;
+    o.tm_lim = milliseconds_left(run);
+    return glp_simplex(run->lp, &o);
+}
+
+/* *go: there is an optimum, so the search may begin. The presolver cannot tell unbounded from
+ * infeasible, so what it gives up is tried again without it. */
+static void relax(struct run *run, bool *go)
+{
+    int rc = simplex(run, GLP_ON);
+    if (rc != GLP_ENOPFS && rc != GLP_ETMLIM && (rc != 0 || glp_get_status(run->lp) != GLP_OPT)) {
+        glp_adv_basis(run->lp, 0);
+        rc = simplex(run, GLP_OFF);
+    }
+    int status = glp_get_status(run->lp);
+    if (rc == GLP_ENOPFS || (rc == 0 && status == GLP_NOFEAS))
+        run->state = SOLVER_INFEASIBLE;
+    else if (rc == 0 && status == GLP_UNBND)
+        run->state = SOLVER_UNBOUNDED;
+    *go = rc == 0 && status == GLP_OPT;
+    if (*go)
+        note_bound(run, glp_get_obj_val(run->lp));
+}
+
+static void read_relaxation(struct run *run)
+{
+    run->best = run->room[0];
+    for (int j = 0; j < run->mip->ncolumns; j++)
+        run->best[j] = glp_get_col_prim(run->lp, j + 1);
+    settle(run->mip, false, run->best);
+    run->value = mip_objective(run->mip, run->best);
+    for (int i = 0; i < run->mip->nrows; i++)
+        run->prices[i] = glp_get_row_dual(run->lp, i + 1);
+}
+
+static hr_status solve(struct run *run)
+{
+    hr_status status = build(run->mip, &run->lp);
+    if (status != HR_OK)
+        return status;
+    bool go = false;
+    relax(run, &go);
+    if (go && run->options->relaxed)
+        read_relaxation(run);
+    else if (go)
+        status = search(run);
+    return status;
+}
+
+/* ---- the whole ----------------------------------------------------------------------------- */
+
+static const char *malformed(const struct mip *mip, const struct solver_options *o)
+{
+    if (mip->failed || !mip->finished)
+        return mip->failure ? mip->failure : "the program is not finished";
+    if (!(o->seconds > 0) || !(o->gap >= 0))
+        return "a time limit or a gap that makes no sense";
+    if (fault.busy)
+        return "the solver was called from inside itself";
+    return NULL;
+}
+
+/* No solution is better than every column at its better bound. */
+static double bound_of_columns(const struct mip *mip)
+{
+    double sum = 0;
+    for (int j = 0; j < mip->ncolumns; j++) {
+        const struct mip_column *c = &mip->columns[j];
+        if (c->objective != 0)
+            sum += c->objective * (c->objective > 0 ? c->upper : c->lower);
+    }
+    return sum;
+}
+
+static hr_status run_init(struct run *run)
+{
+    const struct mip *mip = run->mip;
+    size_t n = (size_t)mip->ncolumns;
+    clock_gettime(CLOCK_MONOTONIC, &run->begin);
+    run->state = SOLVER_NONE;
+    run->value = run->claimed = -(double)INFINITY;
+    run->bound = bound_of_columns(mip);
+    run->room[0] = ARENA_ARRAY(mip->arena, double, n);
+    run->room[1] = ARENA_ARRAY(mip->arena, double, n);
+    run->handed = ARENA_ARRAY(mip->arena, double, n + 1);
+    run->prices = ARENA_ARRAY(mip->arena, double, (size_t)mip->nrows);
+    if (!run->room[0] || !run->room[1] || !run->handed || !run->prices)
+        return HR_NOMEM;
+    if (run->options->start && !run->options->relaxed) {
+        memcpy(run->room[0], run->options->start, n * sizeof(double));
+        offer(run);
+    }
+    return HR_OK;
+}
+
+static void conclude(struct run *run, struct solver_result *out)
+{
+    if (run->best) {
+        run->bound = fmax(run->bound, run->value);
+        double apart = run->bound - run->value, scale = fabs(run->value);
+        bool proved = apart <= run->options->gap * scale + WHOLE_SLACK * (1 + scale);
+        run->state = proved ? SOLVER_OPTIMAL : SOLVER_FEASIBLE;
+    }
+    *out = (struct solver_result){.state = run->state,
+                                  .x = run->best,
+                                  .value = run->value,
+                                  .bound = run->bound,
+                                  .prices = run->options->relaxed && run->best ? run->prices : NULL,
+                                  .seconds = seconds_since(&run->begin),
+                                  .nodes = run->nodes};
+}
+
+static hr_status tell_failure(const struct mip *mip, hr_status status, const char **failure)
+{
+    if (status == HR_BUG && failure) {
+        const char *text = arena_printf(mip->arena, "GLPK stopped: %s", fault.text);
+        *failure = text ? text : "GLPK stopped";
+    }
+    return status;
+}
+
+hr_status solver_run(const struct mip *mip, const struct solver_options *options,
+                     struct solver_result *out, const char **failure)
+{
+    const char *why = malformed(mip, options);
+    if (why) {
+        if (failure)
+            *failure = why;
+        return HR_BUG;
+    }
+    struct run run = {.mip = mip, .options = options};
+    hr_status status = run_init(&run);
+    if (status != HR_OK)
+        return status;
+    if (!whole_numbers_fit(mip))
+        run.state = SOLVER_INFEASIBLE;
+    else
+        status = guarded(solve, &run);
+    if (status == HR_NOMEM && run.best)
+        status = HR_OK; /* what was found before memory ran out stands */
+    if (status != HR_OK)
+        return tell_failure(mip, status, failure);
+    if (!run.best && !isinf(run.claimed)) {
+        if (failure)
+            *failure = "GLPK's solution does not meet the program's rows";
+        return HR_BUG;
+    }
+    conclude(&run, out);
+    return HR_OK;
+}
+
+static hr_status misuse(struct run *run)
+{
+    hr_status status = build(run->mip, &run->lp);
+    int columns[2] = {0, run->mip->ncolumns + 1};
+    double values[2] = {0, 1};
+    if (status == HR_OK)
+        glp_set_mat_row(run->lp, glp_add_rows(run->lp, 1), 1, columns, values);
+    return status;
+}
+
+hr_status solver_selftest_abort(const struct mip *mip, const char **failure)
+{
+    struct run run = {.mip = mip};
+    return tell_failure(mip, guarded(misuse, &run), failure);
+}
+
+const char *solver_version(void)
+{
+    static _Thread_local char text[32];
+    snprintf(text, sizeof text, "GLPK %s", glp_version());
+    return text;
+}

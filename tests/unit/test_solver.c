@@ -1,0 +1,577 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "hr_test.h"
+
+#include <stdlib.h>
+#include <time.h>
+#include <unistd.h>
+
+#include <glpk.h>
+
+#include "num.h"
+#include "solver.h"
+
+static const double none = (double)INFINITY;
+static const struct solver_options exact = {.seconds = 60, .gap = 0};
+
+static struct mip fresh(void)
+{
+    struct mip mip;
+    mip_init(&mip, arena_new(ARENA_CAP_DEFAULT));
+    return mip;
+}
+
+static struct solver_result solved(const struct mip *m, const struct solver_options *o)
+{
+    struct solver_result r = {0};
+    const char *failure = "";
+    hr_status status = solver_run(m, o, &r, &failure);
+    cr_assert(status == HR_OK, "status %d: %s", (int)status, failure);
+    cr_assert(!r.x || r.bound >= r.value, "bound %g below value %g", r.bound, r.value);
+    cr_assert(!r.x || o->relaxed || mip_breach(m, r.x) <= 1e-6, "breach %g", mip_breach(m, r.x));
+    cr_assert(!r.x || near(mip_objective(m, r.x), r.value, 1e-9 * (1 + fabs(r.value))));
+    return r;
+}
+
+static unsigned long state;
+static int dice(int from, int to) /* xorshift */
+{
+    state ^= state << 13;
+    state ^= state >> 7;
+    state ^= state << 17;
+    return from + (int)((state >> 20) % (unsigned long)(to - from + 1));
+}
+
+/* ---- a published optimum ------------------------------------------------------------------- */
+
+static struct mip hazell(void)
+{
+    static const char *const crops[4] = {"carrot", "celery", "cucumber", "pepper"};
+    static const double gross_margin[4] = {253, 443, 284, 516}, hours[4] = {25, 36, 27, 87},
+                        rotation[4] = {-1, 1, -1, 1};
+    struct mip m = fresh();
+    for (int j = 0; j < 4; j++)
+        mip_column(&m, MIP_CONTINUOUS, 0, none, gross_margin[j], "%s", crops[j]);
+    int land = mip_row(&m, -none, 200, "land"), labor = mip_row(&m, -none, 10000, "labor");
+    int turn = mip_row(&m, -none, 0, "rotation");
+    for (int j = 0; j < 4; j++) {
+        mip_add(&m, land, j, 1);
+        mip_add(&m, labor, j, hours[j]);
+        mip_add(&m, turn, j, rotation[j]);
+    }
+    CALL(mip_finish(&m));
+    return m;
+}
+
+/* Hazell 1971, the vegetable farm in Florida; program and optimum (in acres, to half an acre) as in
+ * the help of hazell.vegetables in the R package agridat. */
+Test(solver, hazell_1971)
+{
+    static const double acres[4] = {0, 27.5, 100, 72.5};
+    struct mip m = hazell();
+    for (int relaxed = 0; relaxed < 2; relaxed++) {
+        struct solver_options o = exact;
+        o.relaxed = relaxed;
+        struct solver_result r = solved(&m, &o);
+        cr_assert(r.state == SOLVER_OPTIMAL && r.x);
+        for (int j = 0; j < 4; j++)
+            cr_assert(near(r.x[j], acres[j], 0.06), "%s: %g", m.columns[j].name, r.x[j]);
+        cr_assert((r.prices != NULL) == (relaxed == 1));
+    }
+    arena_free(m.arena);
+}
+
+/* Strong duality: what the rows' sides are worth together is the optimum. */
+Test(solver, prices_of_the_relaxation)
+{
+    struct mip m = hazell();
+    struct solver_options o = exact;
+    o.relaxed = true;
+    struct solver_result r = solved(&m, &o);
+    double worth = 0;
+    for (int i = 0; i < m.nrows; i++) {
+        cr_assert(r.prices[i] >= -1e-9, "row %d: %g", i, r.prices[i]);
+        worth += r.prices[i] * m.rows[i].upper;
+    }
+    cr_assert(near(worth, r.value, 1e-6 * r.value), "%g and %g", worth, r.value);
+    m.rows[0].upper += 1; /* one more acre */
+    struct solver_result more = solved(&m, &o);
+    cr_assert(near(more.value - r.value, r.prices[0], 1e-6 * r.value));
+    arena_free(m.arena);
+}
+
+/* ---- against brute force ------------------------------------------------------------------- */
+
+#define MOST_COLUMNS 7
+
+/* Whole numbers, one or two rows of resources, an equality now and then. */
+static struct mip knapsack(unsigned seed)
+{
+    state = 88172645463325252ul + seed * 7919ul;
+    for (int i = 0; i < 10; i++)
+        dice(0, 1);
+    struct mip m = fresh();
+    int n = dice(3, MOST_COLUMNS), rows = dice(1, 3);
+    for (int j = 0; j < n; j++)
+        mip_column(&m, dice(0, 2) ? MIP_INTEGER : MIP_BINARY, 0, 1,
+                   dice(-3, 20) + 0.25 * dice(0, 3), "x%d", j);
+    for (int j = 0; j < n; j++)
+        if (m.columns[j].kind == MIP_INTEGER) {
+            m.columns[j].lower = dice(-1, 0);
+            m.columns[j].upper = dice(1, 4);
+        }
+    for (int i = 0; i < rows; i++) {
+        bool equal = dice(0, 4) == 0;
+        double side = dice(1, 8 * n);
+        int row = mip_row(&m, equal ? side : -none, side, "r%d", i);
+        for (int j = 0; j < n; j++)
+            mip_add(&m, row, j, dice(0, 9));
+    }
+    CALL(mip_finish(&m));
+    return m;
+}
+
+/* The best of all whole points; -INFINITY: there is none. */
+static double brute(const struct mip *m)
+{
+    double x[MOST_COLUMNS], best = -none;
+    for (int j = 0; j < m->ncolumns; j++)
+        x[j] = m->columns[j].lower;
+    for (;;) {
+        if (mip_breach(m, x) <= 1e-9)
+            best = fmax(best, mip_objective(m, x));
+        int j = 0;
+        while (j < m->ncolumns && x[j] + 1 > m->columns[j].upper) {
+            x[j] = m->columns[j].lower;
+            j++;
+        }
+        if (j == m->ncolumns)
+            return best;
+        x[j] += 1;
+    }
+}
+
+Test(solver, knapsacks_against_brute_force)
+{
+    int infeasible = 0;
+    for (unsigned seed = 1; seed <= 400; seed++) {
+        struct mip m = knapsack(seed);
+        double best = brute(&m);
+        struct solver_result r = solved(&m, &exact);
+        if (isinf(best)) {
+            infeasible++;
+            cr_assert(r.state == SOLVER_INFEASIBLE && !r.x, "seed %u: state %d", seed,
+                      (int)r.state);
+        } else {
+            cr_assert(r.state == SOLVER_OPTIMAL, "seed %u: state %d", seed, (int)r.state);
+            cr_assert(near(r.value, best, 1e-6), "seed %u: %g, brute force %g", seed, r.value,
+                      best);
+            cr_assert(near(r.bound, best, 1e-6), "seed %u: bound %g, best %g", seed, r.bound, best);
+        }
+        arena_free(m.arena);
+    }
+    cr_assert(infeasible > 5 && infeasible < 200, "%d infeasible", infeasible);
+}
+
+/* With a wide gap the search may end early; value and bound must still hold the optimum between
+ * them. */
+Test(solver, gap_is_kept_and_the_bound_is_true)
+{
+    int early = 0;
+    for (unsigned seed = 1; seed <= 400; seed++) {
+        struct mip m = knapsack(seed);
+        double best = brute(&m);
+        struct solver_options o = exact;
+        o.gap = 0.2;
+        struct solver_result r = solved(&m, &o);
+        if (!isinf(best)) {
+            cr_assert(r.state == SOLVER_OPTIMAL, "seed %u: state %d", seed, (int)r.state);
+            cr_assert(r.value <= best + 1e-6 && r.bound >= best - 1e-6, "seed %u: %g not in %g..%g",
+                      seed, best, r.value, r.bound);
+            cr_assert(r.bound - r.value <= 0.2 * fabs(r.value) + 1e-6, "seed %u", seed);
+            early += r.bound > r.value + 1e-6;
+        }
+        arena_free(m.arena);
+    }
+    cr_assert(early > 20, "only %d ended early", early);
+}
+
+/* A whole number times an uncertain figure: the continuous columns follow from the whole ones. */
+Test(solver, large_figures_with_continuous_columns)
+{
+    for (unsigned seed = 1; seed <= 60; seed++) {
+        state = 424242ul + seed * 104729ul;
+        struct mip m = fresh();
+        int t = mip_column(&m, MIP_CONTINUOUS, 0, none, 1, "t");
+        int depth = mip_row(&m, -none, 7.3, "depth");
+        int n[6];
+        for (int j = 0; j < 6; j++) {
+            n[j] = mip_column(&m, MIP_INTEGER, 0, 9, 0, "n%d", j);
+            mip_add(&m, depth, n[j], 0.3 + 0.01 * dice(0, 90));
+        }
+        for (int i = 0; i < 4; i++) { /* kcal, grams */
+            int row = mip_row(&m, 0, none, "r%d", i);
+            mip_add(&m, row, t, -2500);
+            for (int j = 0; j < 6; j++)
+                mip_add(&m, row, n[j], dice(0, 40000));
+        }
+        CALL(mip_finish(&m));
+        struct solver_result r = solved(&m, &exact);
+        cr_assert(r.state == SOLVER_OPTIMAL && r.value > 0, "seed %u", seed);
+        arena_free(m.arena);
+    }
+}
+
+/* ---- shapes -------------------------------------------------------------------------------- */
+
+Test(solver, infeasible)
+{
+    struct mip m = fresh();
+    int x = mip_column(&m, MIP_CONTINUOUS, 0, 1, 1, "x");
+    mip_add(&m, mip_row(&m, 2, none, "a"), x, 1);
+    CALL(mip_finish(&m));
+    struct solver_result r = solved(&m, &exact);
+    cr_assert(r.state == SOLVER_INFEASIBLE && !r.x);
+    arena_free(m.arena);
+
+    m = fresh(); /* only where numbers must be whole */
+    x = mip_column(&m, MIP_INTEGER, 0, 9, 1, "x");
+    int y = mip_column(&m, MIP_INTEGER, 0, 9, 1, "y"), a = mip_row(&m, 7, 7, "a");
+    mip_add(&m, a, x, 2);
+    mip_add(&m, a, y, 4);
+    CALL(mip_finish(&m));
+    cr_assert(solved(&m, &exact).state == SOLVER_INFEASIBLE);
+    struct solver_options o = exact;
+    o.relaxed = true;
+    cr_assert(solved(&m, &o).state == SOLVER_OPTIMAL);
+    arena_free(m.arena);
+
+    m = fresh(); /* no whole number between the bounds */
+    mip_column(&m, MIP_INTEGER, 0.2, 0.8, 1, "x");
+    CALL(mip_finish(&m));
+    cr_assert(solved(&m, &exact).state == SOLVER_INFEASIBLE);
+    arena_free(m.arena);
+}
+
+Test(solver, unbounded)
+{
+    for (int kind = 0; kind < 2; kind++) {
+        struct mip m = fresh();
+        int x = mip_column(&m, kind ? MIP_INTEGER : MIP_CONTINUOUS, 0, none, 1, "x");
+        int y = mip_column(&m, MIP_CONTINUOUS, 0, none, 0, "y"), a = mip_row(&m, 0, 3, "a");
+        mip_add(&m, a, x, 1);
+        mip_add(&m, a, y, -1);
+        CALL(mip_finish(&m));
+        struct solver_result r = solved(&m, &exact);
+        cr_assert(r.state == SOLVER_UNBOUNDED && !r.x, "kind %d: state %d", kind, (int)r.state);
+        cr_assert(isinf(r.bound));
+        arena_free(m.arena);
+    }
+}
+
+/* max 2f - g with f + g = 4, f - 3g <= 0, both free: f = 3, g = 1 by hand. */
+Test(solver, free_columns_and_equality_rows)
+{
+    struct mip m = fresh();
+    int f = mip_column(&m, MIP_CONTINUOUS, -none, none, 2, "f");
+    int g = mip_column(&m, MIP_CONTINUOUS, -none, none, -1, "g");
+    int sum = mip_row(&m, 4, 4, "sum"), top = mip_row(&m, -none, 0, "top");
+    mip_row(&m, -none, none, "open");
+    mip_add(&m, sum, f, 1);
+    mip_add(&m, sum, g, 1);
+    mip_add(&m, top, f, 1);
+    mip_add(&m, top, g, -3);
+    CALL(mip_finish(&m));
+    struct solver_result r = solved(&m, &exact);
+    cr_assert(r.state == SOLVER_OPTIMAL && near(r.x[f], 3, 1e-6) && near(r.x[g], 1, 1e-6));
+    arena_free(m.arena);
+}
+
+Test(solver, nothing_to_decide)
+{
+    struct mip m = fresh(); /* no rows */
+    int x = mip_column(&m, MIP_INTEGER, 0, 3.7, 2, "x"),
+        y = mip_column(&m, MIP_CONTINUOUS, -1, 5, -1, "y");
+    CALL(mip_finish(&m));
+    struct solver_result r = solved(&m, &exact);
+    cr_assert(r.state == SOLVER_OPTIMAL && r.x[x] == 3 && r.x[y] == -1 && near(r.value, 7, 1e-9));
+    arena_free(m.arena);
+
+    for (int met = 0; met < 2; met++) { /* no columns */
+        m = fresh();
+        mip_row(&m, met ? -1 : 1, 2, "a");
+        CALL(mip_finish(&m));
+        r = solved(&m, &exact);
+        cr_assert(r.state == (met ? SOLVER_OPTIMAL : SOLVER_INFEASIBLE), "%d: %d", met,
+                  (int)r.state);
+        cr_assert(!met || (r.value == 0 && r.bound == 0));
+        arena_free(m.arena);
+    }
+}
+
+Test(solver, malformed_calls_are_refused)
+{
+    struct mip m = hazell();
+    struct solver_result r = {.nodes = 77};
+    const char *failure = NULL;
+    const double bad[4] = {0, -1, (double)NAN, -none};
+    for (int i = 0; i < 4; i++) {
+        struct solver_options o = exact;
+        o.seconds = bad[i];
+        cr_assert(solver_run(&m, &o, &r, &failure) == HR_BUG, "seconds, row %d", i);
+        o = exact;
+        o.gap = i == 0 ? -1e-9 : bad[i];
+        cr_assert(solver_run(&m, &o, &r, NULL) == HR_BUG, "gap, row %d", i);
+    }
+    mip_add(&m, 0, 0, 1); /* not finished any more */
+    cr_assert(solver_run(&m, &exact, &r, &failure) == HR_BUG);
+    cr_assert(strstr(failure, "finished") != NULL, "%s", failure);
+    cr_assert(r.nodes == 77, "the result is untouched");
+    arena_free(m.arena);
+}
+
+/* ---- hard ones: limits, starts, sameness --------------------------------------------------- */
+
+/* Cornuejols and Dawande 1999, "market split": far too hard for its size. The slacks count against
+ * it. */
+static struct mip market_split(int columns, int rows)
+{
+    state = 20270501ul;
+    struct mip m = fresh();
+    for (int j = 0; j < columns; j++)
+        mip_column(&m, MIP_BINARY, 0, 1, 0, "x%d", j);
+    for (int i = 0; i < rows; i++) {
+        int over = mip_column(&m, MIP_CONTINUOUS, 0, none, -1, "over%d", i);
+        int under = mip_column(&m, MIP_CONTINUOUS, 0, none, -1, "under%d", i);
+        int sum = 0, row = mip_row(&m, 0, 0, "r%d", i);
+        for (int j = 0; j < columns; j++) {
+            int a = dice(0, 99);
+            sum += a;
+            mip_add(&m, row, j, a);
+        }
+        mip_add(&m, row, over, -1);
+        mip_add(&m, row, under, 1);
+        m.rows[row].lower = m.rows[row].upper = sum / 2;
+    }
+    CALL(mip_finish(&m));
+    return m;
+}
+
+struct told {
+    int calls, stop_at;
+    double last_seconds, value, bound;
+    bool odd; /* something did not look right */
+};
+
+static bool hear(void *data, double seconds, double value, double bound)
+{
+    struct told *t = data;
+    t->odd |= seconds < t->last_seconds || (t->calls > 0 && bound > t->bound + 1e-9) ||
+              (t->calls > 0 && value < t->value) || value > bound + 1e-9;
+    t->last_seconds = seconds;
+    t->value = value;
+    t->bound = bound;
+    return ++t->calls == t->stop_at;
+}
+
+Test(solver, stops_at_the_time_limit_and_tells)
+{
+    struct mip m = market_split(40, 5);
+    struct told told = {0};
+    struct solver_options o = {.seconds = 1.1, .gap = 0, .progress = hear, .data = &told};
+    struct solver_result r = solved(&m, &o);
+    cr_assert(r.state == SOLVER_FEASIBLE, "state %d", (int)r.state);
+    cr_assert(r.seconds >= 1 && r.seconds < 3, "%g s", r.seconds);
+    cr_assert(told.calls >= 2 && told.calls <= 6, "%d calls: a few a second at most", told.calls);
+    cr_assert(!told.odd, "values rise, bounds fall, time goes on");
+    cr_assert(r.bound <= 0 && r.nodes > 1);
+    arena_free(m.arena);
+}
+
+Test(solver, stops_when_told)
+{
+    struct mip m = market_split(40, 5);
+    struct told told = {.stop_at = 1};
+    struct solver_options o = {.seconds = 30, .gap = 0, .progress = hear, .data = &told};
+    struct solver_result r = solved(&m, &o);
+    cr_assert(r.seconds < 5 && told.calls == 1, "%g s, %d calls", r.seconds, told.calls);
+    cr_assert(r.state == SOLVER_FEASIBLE || r.state == SOLVER_NONE);
+    arena_free(m.arena);
+}
+
+Test(solver, keeps_a_start)
+{
+    struct mip m = market_split(40, 5);
+    struct solver_options o = {.seconds = 0.6, .gap = 0};
+    struct solver_result first = solved(&m, &o);
+    cr_assert(first.x != NULL);
+    o.start = first.x;
+    for (int i = 0; i < 2; i++) {
+        o.seconds = i == 0 ? 1e-9 : 0.3;
+        struct solver_result r = solved(&m, &o);
+        cr_assert(r.x != NULL && r.value >= first.value, "%d: %g after %g", i, r.value,
+                  first.value);
+    }
+    arena_free(m.arena);
+}
+
+Test(solver, start_is_judged)
+{
+    for (unsigned seed = 1; seed <= 100; seed++) {
+        struct mip m = knapsack(seed);
+        double best = brute(&m), start[MOST_COLUMNS];
+        struct solver_options o = exact;
+        o.start = start;
+        for (int j = 0; j < m.ncolumns; j++) /* often impossible, sometimes not even a number */
+            start[j] = seed % 7 == 0 ? (double)NAN : dice(-1, 5);
+        struct solver_result r = solved(&m, &o);
+        cr_assert(isinf(best) ? r.state == SOLVER_INFEASIBLE : near(r.value, best, 1e-6),
+                  "seed %u: %g, best %g", seed, r.value, best);
+        if (!isinf(best)) { /* the optimum itself as the start */
+            memcpy(start, r.x, (size_t)m.ncolumns * sizeof *start);
+            r = solved(&m, &o);
+            cr_assert(near(r.value, best, 1e-6) && r.state == SOLVER_OPTIMAL, "seed %u", seed);
+        }
+        arena_free(m.arena);
+    }
+}
+
+Test(solver, the_same_twice)
+{
+    struct mip m = market_split(20, 2);
+    struct solver_result a = solved(&m, &exact), b = solved(&m, &exact);
+    cr_assert(a.state == SOLVER_OPTIMAL && a.nodes == b.nodes && a.nodes > 10, "%ld nodes",
+              a.nodes);
+    cr_assert(memcmp(a.x, b.x, (size_t)m.ncolumns * sizeof *a.x) == 0);
+    cr_assert(a.value == b.value && a.bound == b.bound);
+    arena_free(m.arena);
+}
+
+/* ---- GLPK's aborts ------------------------------------------------------------------------- */
+
+Test(solver, survives_aborts)
+{
+    struct mip m = hazell();
+    for (int i = 0; i < 3; i++) {
+        const char *failure = NULL;
+        cr_assert(solver_selftest_abort(&m, &failure) == HR_BUG, "time %d", i);
+        cr_assert(failure && strstr(failure, "out of range") != NULL, "time %d: %s", i, failure);
+        struct solver_result r = solved(&m, &exact);
+        cr_assert(r.state == SOLVER_OPTIMAL && near(r.x[2], 100, 0.06), "time %d", i);
+    }
+    arena_free(m.arena);
+}
+
+static bool call_again(void *data, double seconds, double value, double bound)
+{
+    (void)seconds, (void)value, (void)bound;
+    const struct mip *m = data;
+    struct solver_result r;
+    const char *failure = "";
+    cr_assert(solver_run(m, &exact, &r, &failure) == HR_BUG);
+    cr_assert(strstr(failure, "inside") != NULL, "%s", failure);
+    return true;
+}
+
+Test(solver, is_not_called_from_inside_itself)
+{
+    struct mip m = market_split(40, 5);
+    struct solver_options o = {.seconds = 20, .gap = 0, .progress = call_again, .data = &m};
+    solved(&m, &o);
+    arena_free(m.arena);
+}
+
+Test(solver, short_of_memory)
+{
+    for (size_t cap = 1 << 10; cap < (size_t)1 << 16; cap += cap / 16) {
+        struct arena *arena = arena_new(cap);
+        struct mip m;
+        mip_init(&m, arena);
+        for (int j = 0; j < 50; j++)
+            mip_column(&m, MIP_INTEGER, 0, 3, j, "x%d", j);
+        int row = mip_row(&m, -none, 40, "r");
+        for (int j = 0; j < 50; j++)
+            mip_add(&m, row, j, 1 + j % 5);
+        struct solver_result r;
+        hr_status status = mip_finish(&m);
+        if (status == HR_OK)
+            status = solver_run(&m, &exact, &r, NULL);
+        cr_assert(status == HR_OK || status == HR_NOMEM || m.failed, "cap %zu: %d", cap,
+                  (int)status);
+        arena_free(arena);
+    }
+}
+
+/* ---- LP text, read by others --------------------------------------------------------------- */
+
+static void write_lp(const struct mip *m, char *path)
+{
+    struct strbuf b;
+    strbuf_init(&b, m->arena);
+    mip_write_lp(m, &b);
+    int fd = mkstemps(path, 3);
+    cr_assert(fd >= 0 && write(fd, b.p, b.n) == (ssize_t)b.n);
+    close(fd);
+}
+
+/* The optimum as GLPK's own reader and search see it; -INFINITY: infeasible. */
+static double by_glpk(const char *path)
+{
+    glp_term_out(GLP_OFF);
+    glp_prob *lp = glp_create_prob();
+    cr_assert(glp_read_lp(lp, NULL, path) == 0, "GLPK cannot read %s", path);
+    glp_iocp o;
+    glp_init_iocp(&o);
+    o.presolve = GLP_ON;
+    int rc = glp_intopt(lp, &o);
+    double value = rc == 0 && glp_mip_status(lp) == GLP_OPT ? glp_mip_obj_val(lp) : -none;
+    glp_delete_prob(lp);
+    return value;
+}
+
+/* The same by Cbc, another house's program; *there: it is installed. */
+static double by_cbc(const char *path, bool *there)
+{
+    char command[300], line[200] = "", solution[] = "/tmp/hillrow-cbc-XXXXXX";
+    close(mkstemp(solution));
+    snprintf(command, sizeof command, "cbc %s -solve -solu %s >/dev/null 2>&1", path, solution);
+    *there = system("command -v cbc >/dev/null 2>&1") == 0 && system(command) == 0;
+    double value = -none;
+    FILE *f = fopen(solution, "r");
+    if (f && fgets(line, sizeof line, f) && strncmp(line, "Optimal", 7) == 0)
+        value = strtod(strstr(line, "value") + 5, NULL);
+    if (f)
+        fclose(f);
+    unlink(solution);
+    return value;
+}
+
+Test(solver, lp_text_read_by_others)
+{
+    int by_others = 0;
+    for (unsigned seed = 1; seed <= 40; seed++) {
+        struct mip m = seed == 1 ? hazell() : knapsack(seed);
+        char path[] = "/tmp/hillrow-lp-XXXXXX.lp";
+        double here = solved(&m, &exact).value;
+        write_lp(&m, path);
+        double there = by_glpk(path);
+        cr_assert(here == there || near(here, there, 1e-6 * (1 + fabs(here))),
+                  "seed %u: %g, GLPK reads %g", seed, here, there);
+        if (seed % 4 == 1) {
+            bool installed;
+            double third = fabs(by_cbc(path, &installed)); /* its sign follows no rule */
+            by_others += installed;
+            cr_assert(!installed || third == fabs(here) ||
+                          near(fabs(here), third, 1e-5 * (1 + fabs(here))),
+                      "seed %u: %g, Cbc %g", seed, here, third);
+        }
+        unlink(path);
+        arena_free(m.arena);
+    }
+    if (by_others == 0)
+        cr_log_warn("cbc is not installed: LP text was read by GLPK alone");
+}
+
+Test(solver, version)
+{
+    cr_assert(strncmp(solver_version(), "GLPK ", 5) == 0, "%s", solver_version());
+}
