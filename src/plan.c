@@ -1,0 +1,308 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "plan.h"
+
+#include <math.h>
+#include <string.h>
+#include <time.h>
+
+#include "num.h"
+#include "place.h"
+#include "range.h"
+
+const char *const plan_status_names[] = {
+    [PLAN_OPTIMAL] = "optimal",
+    [PLAN_FEASIBLE] = "feasible",
+};
+
+#define ROUNDS_MAX 6
+#define GAIN_LEAST 1e-6 /* relative: a round that gains less is the last */
+
+/* The making of a plan: the light loop's state. */
+struct making {
+    struct plan *plan;
+    const struct plan_make_options *options;
+    struct diags *diags;
+    struct timespec begin;
+    struct allocation allocation; /* of the best round */
+    struct arrangement best;
+    bool proved;
+};
+
+static double seconds_since(const struct timespec *begin)
+{
+    struct timespec now;
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    return (double)(now.tv_sec - begin->tv_sec) + 1e-9 * (double)(now.tv_nsec - begin->tv_nsec);
+}
+
+/* ---- the light loop ------------------------------------------------------------------------ */
+
+/* The arranged blocks' light is what their items are worth from now on. */
+static void feed_light_back(struct plan *plan, const struct arrangement *a)
+{
+    for (int b = 0; b < a->n; b++) {
+        struct item *item = &plan->menu.items[a->blocks[b].item];
+        for (int k = 0; k < a->blocks[b].planting->nparts; k++)
+            item->light[k] = a->blocks[b].light[k];
+        menu_item_value(&plan->menu, item);
+    }
+}
+
+/* One round: allocate by the items' light, arrange, see what it is worth. The dual bound of the
+ * first round holds for every arrangement, as its light is the site's. */
+static hr_status one_round(struct making *m, int round, double *gained)
+{
+    struct plan *plan = m->plan;
+    struct allocate_options o = {
+        .seconds = fmax(0.2, m->options->seconds - seconds_since(&m->begin)),
+        .gap = m->options->gap,
+        .progress = m->options->progress,
+        .data = m->options->data,
+        .start = round > 0 ? &m->allocation : NULL,
+    };
+    struct allocation allocation;
+    struct arrangement arranged;
+    hr_status status =
+        allocate(plan->garden, &plan->zones, &plan->menu, &o, plan->arena, m->diags, &allocation);
+    bool proved = status == HR_OK;
+    if (status != HR_OK && !(status == HR_LIMIT && diags_errors(m->diags) == 0))
+        return status;
+    status = arrange(plan->garden, &plan->zones, &plan->menu, &allocation, plan->arena, &arranged);
+    if (status != HR_OK)
+        return status;
+    if (round == 0) {
+        plan->bound = allocation.bound;
+        plan->lp = allocation.lp;
+        m->proved = proved;
+    }
+    double before = round > 0 ? m->best.value : 0;
+    *gained = arranged.value - before;
+    if (*gained > GAIN_LEAST * before || round == 0) {
+        m->allocation = allocation;
+        m->best = arranged;
+    }
+    feed_light_back(plan, &arranged);
+    return HR_OK;
+}
+
+static hr_status light_loop(struct making *m)
+{
+    struct plan *plan = m->plan;
+    for (int round = 0; round < ROUNDS_MAX; round++) {
+        double gained = 0, before = m->best.value;
+        hr_status status = one_round(m, round, &gained);
+        if (status != HR_OK)
+            return status;
+        plan->rounds = round + 1;
+        if (round > 0 && gained <= GAIN_LEAST * before)
+            break;
+        if (seconds_since(&m->begin) > m->options->seconds)
+            break;
+    }
+    plan->blocks = m->best.blocks;
+    plan->nblocks = m->best.n;
+    return HR_OK;
+}
+
+/* ---- totals -------------------------------------------------------------------------------- */
+
+static struct span exactly(double v)
+{
+    return (struct span){v, v, v};
+}
+
+/* Typical kg of one plant of each part of a block. */
+static void block_plant_kg(const struct block *block, double *kg)
+{
+    struct stand_figures figures[STAND_PARTS_MAX];
+    struct stand_mixture mix;
+    stand_mixture_typical(&mix);
+    for (int k = 0; k < block->planting->nparts; k++)
+        stand_figures_typical(block->planting->parts[k].crop, &figures[k]);
+    planting_plant_kg(block->planting, figures, &mix, block->light, kg);
+}
+
+/* Adds block b to its crops' results and returns its hours. */
+static double add_block(struct plan *plan, int b, struct crop_result *by_seed)
+{
+    const struct block *block = &plan->blocks[b];
+    const struct planting *p = block->planting;
+    double plant_kg[STAND_PARTS_MAX], hours = 0;
+    block_plant_kg(block, plant_kg);
+    for (int s = 0; s < plan->nstations; s++) {
+        const struct station *station = &plan->stations[s];
+        if (station->block != b)
+            continue;
+        hours += planting_station_hours_typical(p);
+        for (int k = 0; k < p->nparts; k++) {
+            struct crop_result *c = &by_seed[p->parts[k].seed_index];
+            int plants = station->plants[k];
+            c->plants += plants;
+            c->spots += plants > 0;
+            c->sown += plants > 0 ? p->parts[k].sown : 0;
+            c->kg.typ += plants * plant_kg[k];
+            hours += plants * plant_kg[k] * p->parts[k].crop->harvest_h_kg.typ;
+        }
+    }
+    for (int k = 0; k < p->nparts; k++)
+        by_seed[p->parts[k].seed_index].area_m2 += block_area(block) / p->nparts;
+    return hours;
+}
+
+hr_status plan_totals(struct plan *plan, struct food *typical)
+{
+    const struct garden *g = plan->garden;
+    struct crop_result *by_seed = ARENA_ARRAY(plan->arena, struct crop_result, g->seed.n);
+    if (!by_seed)
+        return HR_NOMEM;
+    double hours = 0;
+    for (int b = 0; b < plan->nblocks; b++)
+        hours += add_block(plan, b, by_seed);
+    struct food food = {0};
+    plan->crops = by_seed;
+    plan->ncrops = 0;
+    for (size_t s = 0; s < g->seed.n; s++) {
+        struct crop_result c = by_seed[s];
+        if (c.plants == 0)
+            continue;
+        c.seed = garden_seed(g, s);
+        struct food_rate rate = food_rate_typical(c.seed->crop);
+        food_add(&food, &rate, c.kg.typ);
+        c.kg = exactly(c.kg.typ);
+        c.energy_kcal = exactly(rate.energy_kcal * c.kg.typ);
+        c.protein_g = exactly(rate.protein_g * c.kg.typ);
+        plan->crops[plan->ncrops++] = c;
+    }
+    plan->hours = exactly(hours);
+    plan->energy_kcal = exactly(food.energy_kcal);
+    plan->protein_g = exactly(food.protein_g);
+    plan->usable_protein_g = exactly(food_usable_protein(&food, &plan->limiting));
+    plan->person_days = exactly(food_person_days(&food, &g->ration));
+    *typical = food;
+    return HR_OK;
+}
+
+/* What canopies' shade costs of the value: the same blocks with the site's light alone. */
+static hr_status shade_loss(struct plan *plan)
+{
+    struct food open = {0};
+    for (int b = 0; b < plan->nblocks; b++) {
+        const struct block *block = &plan->blocks[b];
+        struct block lit = *block;
+        double kg[STAND_PARTS_MAX];
+        for (int k = 0; k < block->planting->nparts; k++)
+            lit.light[k] = plan->zones.items[block->zone].light;
+        block_plant_kg(&lit, kg);
+        for (int s = 0; s < plan->nstations; s++)
+            for (int k = 0; plan->stations[s].block == b && k < lit.planting->nparts; k++) {
+                struct food_rate rate = food_rate_typical(lit.planting->parts[k].crop);
+                food_add(&open, &rate, kg[k] * plan->stations[s].plants[k]);
+            }
+    }
+    double full = food_value(&open, (enum goal)plan->garden->goal.v, &plan->garden->ration);
+    plan->shade_loss = full > 0 ? fmax(0, 1 - plan->value / full) : 0;
+    return HR_OK;
+}
+
+/* ---- the whole ----------------------------------------------------------------------------- */
+
+static uint32_t hash_text(uint32_t h, const char *s)
+{
+    for (; *s; s++)
+        h = (h ^ (unsigned char)*s) * 16777619u; /* FNV-1a */
+    return h;
+}
+
+/* Names the paper: the same where and what, the same id. */
+static hr_status plan_id(struct plan *plan)
+{
+    uint32_t h = hash_text(2166136261u, plan->garden->name.s);
+    for (int b = 0; b < plan->nblocks; b++) {
+        const struct block *block = &plan->blocks[b];
+        char num[64];
+        h = hash_text(h, block->planting->id);
+        h = hash_text(h, plan->zones.items[block->zone].name);
+        h = hash_text(h, num_fixed(num, sizeof num, block->start_m, 3));
+        h = hash_text(h, num_fixed(num, sizeof num, block->lines, 0));
+    }
+    const char *text = arena_printf(plan->arena, "%08x", h);
+    if (!text)
+        return HR_NOMEM;
+    memcpy(plan->id, text, strlen(text) + 1);
+    return HR_OK;
+}
+
+static hr_status settle_numbers(struct making *m)
+{
+    struct plan *plan = m->plan;
+    struct food typical;
+    hr_status status = place_stations(plan);
+    if (status == HR_OK)
+        status = plan_totals(plan, &typical);
+    if (status != HR_OK)
+        return status;
+    plan->value = food_value(&typical, (enum goal)plan->garden->goal.v, &plan->garden->ration);
+    plan->bound = fmax(plan->bound, plan->value);
+    plan->gap = plan->bound > 0 ? (plan->bound - plan->value) / plan->bound : 0;
+    plan->status = m->proved ? PLAN_OPTIMAL : PLAN_FEASIBLE;
+    status = shade_loss(plan);
+    if (status == HR_OK)
+        status = plan_id(plan);
+    if (status == HR_OK)
+        status = range_plan(plan, RANGE_DRAWS, RANGE_SEED);
+    return status;
+}
+
+hr_status plan_make(const struct garden *garden, const struct plan_make_options *options,
+                    struct arena *arena, struct diags *diags, struct plan **out)
+{
+    struct plan *plan = ARENA_NEW(arena, struct plan);
+    if (!plan)
+        return HR_NOMEM;
+    struct making m = {.plan = plan, .options = options, .diags = diags};
+    clock_gettime(CLOCK_MONOTONIC, &m.begin);
+    plan->arena = arena;
+    plan->garden = garden;
+    plan->gap_asked = options->gap;
+    hr_status status = zones_cut(garden, arena, diags, &plan->zones);
+    if (status == HR_OK)
+        status = menu_make(garden, &plan->zones, arena, diags, &plan->menu);
+    if (status == HR_OK)
+        status = light_loop(&m);
+    if (status == HR_OK)
+        status = settle_numbers(&m);
+    if (status != HR_OK)
+        return status;
+    plan->seconds = seconds_since(&m.begin);
+    *out = plan;
+    return m.proved ? HR_OK : HR_LIMIT;
+}
+
+void plan_dump(const struct plan *plan, struct strbuf *out)
+{
+    char num[64];
+    strbuf_printf(out, "plan %s of %s: %d blocks, %d lines, %d stations\n", plan->id,
+                  plan->garden->name.s, plan->nblocks, plan->nlines, plan->nstations);
+    strbuf_printf(out, "value %s", num_fixed(num, sizeof num, plan->value, 6));
+    strbuf_printf(out, " bound %s", num_fixed(num, sizeof num, plan->bound, 6));
+    strbuf_printf(out, " gap %s rounds %d\n", num_fixed(num, sizeof num, plan->gap, 6),
+                  plan->rounds);
+    for (int b = 0; b < plan->nblocks; b++) {
+        const struct block *block = &plan->blocks[b];
+        strbuf_printf(out, "block %d in %s: %s; %d lines, start %.4f m, depth %.4f m, light", b + 1,
+                      plan->zones.items[block->zone].name, block->planting->id, block->lines,
+                      block->start_m, block->depth_m);
+        for (int k = 0; k < block->planting->nparts; k++)
+            strbuf_printf(out, " %.6f", block->light[k]);
+        strbuf_puts(out, "\n");
+    }
+    for (int c = 0; c < plan->ncrops; c++) {
+        const struct crop_result *r = &plan->crops[c];
+        strbuf_printf(out, "%s, %s: %d plants, %.1f sown, %.4f kg\n", r->seed->crop->name.s,
+                      r->seed->variety.s, r->plants, r->sown, r->kg.typ);
+    }
+    for (int s = 0; s < plan->nstations; s++) {
+        const struct station *st = &plan->stations[s];
+        strbuf_printf(out, "station %s at %.4f %.4f\n", st->id, st->x_m, st->y_m);
+    }
+}

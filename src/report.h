@@ -1,0 +1,24 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef REPORT_H
+#define REPORT_H
+/* What was understood and what was planned, as text for people (at most 80 columns, in the garden's
+ * units) and as JSON for scripts. Out of memory: out->failed. */
+#include "plan.h"
+
+/* What `hillrow plan` says: what goes where, the food it may give, seed, work, the proof. */
+void report_summary(const struct plan *plan, struct strbuf *out);
+/* What was understood of a garden file. */
+void report_garden_summary(const struct garden *garden, struct strbuf *out);
+
+/* An array of {file, line, column, severity, check, text}; notes have an empty check. */
+void report_diags_json(const struct diags *diags, struct strbuf *out);
+/* All crops and guilds in short, all sources. */
+void report_library_json(const struct library *lib, struct strbuf *out);
+/* Every field by its name in the file; a figure is {low, typical, high, unit, source}, and the
+ * sources named are described behind. */
+void report_crop_json(const struct library *lib, const struct crop *crop, struct strbuf *out);
+void report_guild_json(const struct library *lib, const struct guild *guild, struct strbuf *out);
+/* Every field of the garden file, defaults filled in. */
+void report_garden_json(const struct garden *garden, struct strbuf *out);
+
+#endif

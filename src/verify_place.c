@@ -1,0 +1,497 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Where things stand: zones, blocks, plantings, stations. See verify.h. */
+#include "verify_work.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "num.h"
+
+#define NEAR_M 1e-6 /* lengths: less is no difference */
+
+static const struct zone *zone_of(const struct verifying *v, int b)
+{
+    return &v->plan->zones.items[v->plan->blocks[b].zone];
+}
+
+/* ---- ground --------------------------------------------------------------------------------- */
+
+static bool zone_used(const struct verifying *v, size_t z)
+{
+    for (int b = 0; b < v->plan->nblocks; b++)
+        if ((size_t)v->plan->blocks[b].zone == z)
+            return true;
+    return false;
+}
+
+static bool overlap(const struct rect *a, const struct rect *b)
+{
+    return a->x0 < b->x1 - NEAR_M && b->x0 < a->x1 - NEAR_M && a->y0 < b->y1 - NEAR_M &&
+           b->y0 < a->y1 - NEAR_M;
+}
+
+void verify_zones(struct verifying *v)
+{
+    const struct zones *zones = &v->plan->zones;
+    for (size_t z = 0; z < zones->n; z++) {
+        const struct zone *zone = &zones->items[z];
+        if (!zone_used(v, z))
+            continue;
+        double dx = zone->r.x1 - zone->r.x0, dy = zone->r.y1 - zone->r.y0;
+        if (fabs(zone->length_m - (zone->along_x ? dx : dy)) > NEAR_M ||
+            fabs(zone->depth_m - (zone->along_x ? dy : dx)) > NEAR_M)
+            verify_breach(v, "the sides of zone %s do not fit its rectangle", zone->name);
+        if (v->grounds[zone->plot] && !geom_has_rect(v->grounds[zone->plot], zone->r))
+            verify_breach(v, "zone %s reaches out of the free ground of %s", zone->name,
+                          garden_plot(v->garden, (size_t)zone->plot)->name.s);
+        for (size_t y = 0; y < z; y++)
+            if (zones->items[y].plot == zone->plot && zone_used(v, y) &&
+                overlap(&zones->items[y].r, &zone->r))
+                verify_breach(v, "zones %s and %s overlap", zones->items[y].name, zone->name);
+    }
+}
+
+void verify_direction(struct verifying *v)
+{
+    for (int b = 0; b < v->plan->nblocks; b++) {
+        const struct zone *zone = zone_of(v, b);
+        const struct plot *plot = garden_plot(v->garden, (size_t)zone->plot);
+        if (plot->rows.v != ROWS_EITHER && zone->along_x != (plot->rows.v == ROWS_ALONG_X))
+            verify_breach_at(v, plot->rows.at, "%s runs across the rows asked for",
+                             verify_block(v, b));
+        for (int a = 0; a < b; a++)
+            if (zone_of(v, a)->plot == zone->plot && zone_of(v, a)->along_x != zone->along_x) {
+                verify_breach(v, "%s and b%d of one plot run across each other", verify_block(v, b),
+                              a + 1);
+                break;
+            }
+    }
+}
+
+static struct rect block_ground(const struct verifying *v, int b)
+{
+    const struct block *block = &v->plan->blocks[b];
+    const struct zone *zone = zone_of(v, b);
+    double a0 = block->along_m, a1 = a0 + block->length_m;
+    double c0 = block->start_m, c1 = c0 + block->depth_m;
+    struct rect r = {zone->along_x ? a0 : c0, zone->along_x ? c0 : a0, zone->along_x ? a1 : c1,
+                     zone->along_x ? c1 : a1};
+    return r;
+}
+
+/* Ground across the rows that a block's own lines take. */
+static double own_depth(const struct block *block)
+{
+    return block->planting->first_m + (block->lines - 1) * block->planting->line_m;
+}
+
+/* That of the block; of a shared line its widest part's. */
+static double depth_due(const struct verifying *v, const struct block *block)
+{
+    double depth = own_depth(block);
+    for (int a = 0; block->shared && a < v->plan->nblocks; a++) {
+        const struct block *other = &v->plan->blocks[a];
+        if (other->shared && other->zone == block->zone &&
+            fabs(other->start_m - block->start_m) <= NEAR_M)
+            depth = fmax(depth, own_depth(other));
+    }
+    return depth;
+}
+
+static void block_shape(struct verifying *v, int b)
+{
+    const struct block *block = &v->plan->blocks[b];
+    const struct zone *zone = zone_of(v, b);
+    double due = depth_due(v, block);
+    if (fabs(block->depth_m - due) > NEAR_M)
+        verify_breach(v, "%s is %s m deep; its lines take %s m", verify_block(v, b),
+                      verify_number(v, block->depth_m), verify_number(v, due));
+    if (block->start_m < -NEAR_M || block->along_m < -NEAR_M || block->length_m <= 0 ||
+        block->start_m + block->depth_m > zone->depth_m + NEAR_M ||
+        block->along_m + block->length_m > zone->length_m + NEAR_M)
+        verify_breach(v, "%s reaches out of its zone %s", verify_block(v, b), zone->name);
+    if (block->shared ? block->lines != 1 || block->planting->system != SYSTEM_ROWS
+                      : fabs(block->length_m - zone->length_m) > NEAR_M)
+        verify_breach(v, "%s is neither whole lines of its zone nor part of a row",
+                      verify_block(v, b));
+}
+
+void verify_blocks(struct verifying *v)
+{
+    for (int b = 0; b < v->plan->nblocks; b++) {
+        const struct zone *zone = zone_of(v, b);
+        struct rect r = block_ground(v, b);
+        int in_zone = 1;
+        block_shape(v, b);
+        for (int a = 0; a < b; a++) {
+            if (v->plan->blocks[a].zone != v->plan->blocks[b].zone)
+                continue;
+            struct rect other = block_ground(v, a);
+            in_zone++;
+            if (overlap(&other, &r))
+                verify_breach(v, "%s and b%d overlap", verify_block(v, b), a + 1);
+        }
+        if (in_zone > v->garden->limits.blocks.v)
+            verify_breach_at(v, v->garden->limits.blocks.at, "zone %s has more than %s blocks",
+                             zone->name, verify_number(v, v->garden->limits.blocks.v));
+    }
+}
+
+void verify_light(struct verifying *v)
+{
+    for (int b = 0; b < v->plan->nblocks; b++) {
+        const struct zone *zone = zone_of(v, b);
+        if (zone->light < 0 || zone->light > v->garden->site.sun.v + VERIFY_PART)
+            verify_breach(v, "zone %s has more light than its site", zone->name);
+        for (int k = 0; k < v->plan->blocks[b].planting->nparts; k++) {
+            double light = v->plan->blocks[b].light[k];
+            if (light < 0 || light > zone->light + 1e-9)
+                verify_breach(v, "%s has %s of the light; its ground has %s", verify_block(v, b),
+                              verify_number(v, light), verify_number(v, zone->light));
+        }
+    }
+}
+
+/* ---- plantings: as library and gardener have it --------------------------------------------- */
+
+static bool listed(const struct list *names, const char *name)
+{
+    const struct text *items = names->items;
+    for (size_t i = 0; i < names->n; i++)
+        if (str_same(items[i].s, name))
+            return true;
+    return false;
+}
+
+static bool in_range(double x, const struct range *r)
+{
+    return x >= r->low - NEAR_M && x <= r->high + NEAR_M;
+}
+
+/* A whole number that some value of the range rounds to. */
+static bool rounds_in(int x, double low, double high)
+{
+    return x >= fmax(1, round(low)) && x <= fmax(1, round(high));
+}
+
+/* What is wrong with a row crop's spacing, NULL: nothing. */
+static const char *rows_fault(const struct planting *p)
+{
+    const struct crop *crop = p->parts[0].crop;
+    if (p->system != SYSTEM_ROWS || p->nparts != 1)
+        return "a crop on its own stands in rows";
+    if (!in_range(p->pitch_m, &crop->in_row_m) || !in_range(p->line_m, &crop->row_m))
+        return "its spacing is outside the crop's";
+    if (fabs(p->first_m - p->line_m) > NEAR_M || p->stagger_m > NEAR_M)
+        return "its rows are not evenly spaced";
+    if (p->parts[0].per_station != 1 || p->parts[0].every != 1)
+        return "a spot in a row keeps one plant";
+    return NULL;
+}
+
+static const char *guild_spacing_fault(const struct planting *p, const struct guild *guild)
+{
+    const struct guild_member *members = guild->members.items;
+    if (p->system == SYSTEM_HILLS) {
+        if (!in_range(p->pitch_m, &guild->pitch_m))
+            return "its pitch is outside the guild's";
+        if (fabs(p->first_m - p->pitch_m) > NEAR_M ||
+            fabs(p->line_m - p->pitch_m * sqrt(0.75)) > NEAR_M ||
+            fabs(p->stagger_m - p->pitch_m / 2) > NEAR_M)
+            return "its hills are not staggered at the pitch";
+        return NULL;
+    }
+    if (!in_range(p->line_m, &guild->row_m) || fabs(p->first_m - p->line_m) > NEAR_M ||
+        p->stagger_m > NEAR_M)
+        return "its rows are not spaced as the guild asks";
+    return in_range(p->pitch_m, &members[0].row_gap_m)
+               ? NULL
+               : "its spots are not spaced as the guild asks";
+}
+
+static const char *member_fault(const struct planting *p, int k, const struct guild_member *mb)
+{
+    const struct part *part = &p->parts[k];
+    if (!listed(&mb->crops, part->crop->name.s) || (int)part->role != mb->role.v)
+        return "the guild has no such place for it";
+    if (!in_range(part->delay_d, &mb->delay_d))
+        return "it is not sown when the guild asks";
+    if (p->system == SYSTEM_HILLS) {
+        int every = mb->every.set ? (int)mb->every.v : 1;
+        if (!rounds_in(part->per_station, mb->per_hill.low, mb->per_hill.high) ||
+            part->every != every || !in_range(part->ring_m, &mb->ring_m))
+            return "it does not stand in the hill as the guild asks";
+        return NULL;
+    }
+    const struct range *gap = &mb->row_gap_m;
+    if (!rounds_in(part->per_station, p->pitch_m / gap->high, p->pitch_m / gap->low) ||
+        !rounds_in(part->every, gap->low / p->pitch_m, gap->high / p->pitch_m))
+        return "it does not stand in the row as the guild asks";
+    return NULL;
+}
+
+static const char *planting_fault(const struct verifying *v, const struct planting *p)
+{
+    const struct grow *grow = &v->garden->grow;
+    const struct guild *guild = p->guild;
+    if (grow->systems.set && !listed(&grow->systems, system_names[p->system]))
+        return "the garden does not ask for this system";
+    if (!guild && grow->crops.set && !listed(&grow->crops, p->parts[0].crop->name.s))
+        return "the garden does not ask for this crop";
+    if (!guild)
+        return rows_fault(p);
+    if (grow->guilds.set && !listed(&grow->guilds, guild->name.s))
+        return "the garden does not ask for this guild";
+    if (p->system == SYSTEM_ROWS || !listed(&guild->systems, system_names[p->system]))
+        return "the guild is not grown in this system";
+    if ((size_t)p->nparts != guild->members.n)
+        return "the guild has another number of members";
+    const struct guild_member *members = guild->members.items;
+    const char *fault = guild_spacing_fault(p, guild);
+    for (int k = 0; k < p->nparts && !fault; k++)
+        fault = member_fault(p, k, &members[k]);
+    return fault;
+}
+
+void verify_plantings(struct verifying *v)
+{
+    for (int b = 0; b < v->plan->nblocks; b++) {
+        const char *fault = planting_fault(v, v->plan->blocks[b].planting);
+        if (fault)
+            verify_breach(v, "%s: %s", verify_block(v, b), fault);
+    }
+}
+
+void verify_season(struct verifying *v)
+{
+    for (int b = 0; b < v->plan->nblocks; b++) {
+        const struct planting *p = v->plan->blocks[b].planting;
+        for (int k = 0; k < p->nparts; k++) {
+            const struct part *part = &p->parts[k];
+            const struct range *days = part->seed->days.set ? &part->seed->days : &part->crop->days;
+            struct season s;
+            season_of(&v->garden->site, part->crop, days, 0, v->arena, &s);
+            double wait = p->parts[0].season.sow + part->delay_d - s.sow;
+            if (k > 0 && wait > 0)
+                season_of(&v->garden->site, part->crop, days, wait, v->arena, &s);
+            if (s.fit == SEASON_OUT)
+                verify_breach(v, "%s: %s does not ripen here: %s", verify_block(v, b),
+                              part->seed->variety.s, s.reason);
+            else if (s.fit != part->season.fit || s.sow != part->season.sow ||
+                     s.harvest_typ != part->season.harvest_typ ||
+                     !verify_same(part->days, days->typ))
+                verify_breach(v, "%s: the season of %s is not that of the site", verify_block(v, b),
+                              part->seed->variety.s);
+        }
+    }
+}
+
+/* ---- stations ---------------------------------------------------------------------------------
+ */
+
+/* Whether line i of a block has all the stations that half a pitch from either end lets it have. */
+static bool stations_due(const struct block *block, int i, int n)
+{
+    const struct planting *p = block->planting;
+    double room = (block->length_m - (i % 2 ? p->stagger_m : 0)) / p->pitch_m;
+    return n >= floor(room - NEAR_M) && n <= fmax(0, floor(room + NEAR_M));
+}
+
+void verify_lines(struct verifying *v)
+{
+    const struct plan *plan = v->plan;
+    int l = 0, next = 0;
+    for (int b = 0; b < plan->nblocks; b++) {
+        const struct block *block = &plan->blocks[b];
+        int first = l;
+        for (; l < plan->nlines && plan->lines[l].block == b; l++) {
+            const struct line *line = &plan->lines[l];
+            if (line->index != l - first || line->first != next ||
+                !stations_due(block, l - first, line->n))
+                verify_breach(v, "line %d of %s is not full: it has %d stations", l - first + 1,
+                              verify_block(v, b), line->n);
+            next = line->first + line->n;
+        }
+        if (l - first != block->lines)
+            verify_breach(v, "%s has %d lines; %d are there", verify_block(v, b), block->lines,
+                          l - first);
+    }
+    if (l != plan->nlines || next != plan->nstations)
+        verify_breach(v, "some lines or stations belong to no block");
+    for (l = 0; l < plan->nlines; l++)
+        for (int j = 0; j < plan->lines[l].n; j++) {
+            const struct station *s = &plan->stations[plan->lines[l].first + j];
+            if (s->block != plan->lines[l].block || s->line != plan->lines[l].index ||
+                s->index != j)
+                verify_breach(v, "station %s is not in its line", s->id);
+        }
+}
+
+/* Each station stands on its line where the tape is read, half its spacing or more inside its
+ * block.
+ */
+void verify_stations(struct verifying *v)
+{
+    for (int i = 0; i < v->plan->nstations; i++) {
+        const struct station *s = &v->plan->stations[i];
+        const struct block *block = &v->plan->blocks[s->block];
+        const struct planting *p = block->planting;
+        const struct zone *zone = zone_of(v, s->block);
+        double x = s->x_m - zone->r.x0, y = s->y_m - zone->r.y0;
+        double along = (zone->along_x ? x : y) - block->along_m;
+        double across = (zone->along_x ? y : x) - block->start_m;
+        double middle = (block->depth_m - own_depth(block)) / 2; /* of a shared line */
+        double along_due = p->pitch_m * (0.5 + s->index) + (s->line % 2 ? p->stagger_m : 0);
+        double across_due = middle + p->first_m / 2 + s->line * p->line_m;
+        if (fabs(along - along_due) > NEAR_M || fabs(across - across_due) > NEAR_M)
+            verify_breach(v, "station %s stands off its place in %s", s->id,
+                          verify_block(v, s->block));
+        else if (along + p->pitch_m / 2 > block->length_m + NEAR_M ||
+                 across + p->first_m / 2 > block->depth_m + NEAR_M)
+            verify_breach(v, "station %s stands too near the end of %s", s->id,
+                          verify_block(v, s->block));
+    }
+}
+
+void verify_plants(struct verifying *v)
+{
+    for (int i = 0; i < v->plan->nstations; i++) {
+        const struct station *s = &v->plan->stations[i];
+        const struct planting *p = v->plan->blocks[s->block].planting;
+        for (int k = 0; k < STAND_PARTS_MAX; k++) {
+            int due = 0;
+            if (k < p->nparts) {
+                int every = p->parts[k].every; /* odd lines begin half an interval in */
+                int first = s->line % 2 ? 0 : every / 2;
+                due = s->index % every == first ? p->parts[k].per_station : 0;
+            }
+            if (s->plants[k] != due)
+                verify_breach(v, "station %s of %s has %d plants where %d are due", s->id,
+                              verify_block(v, s->block), s->plants[k], due);
+        }
+    }
+}
+
+void verify_ground(struct verifying *v)
+{
+    for (int i = 0; i < v->plan->nstations; i++) {
+        const struct station *s = &v->plan->stations[i];
+        const struct planting *p = v->plan->blocks[s->block].planting;
+        const struct geom *ground = v->grounds[s->plot];
+        double radius = p->system == SYSTEM_HILLS ? p->hill_diameter_m / 2 : 0;
+        if (ground && !geom_has_disc(ground, s->x_m, s->y_m, radius))
+            verify_breach(v, "station %s is not wholly on the free ground of %s", s->id,
+                          garden_plot(v->garden, (size_t)s->plot)->name.s);
+    }
+}
+
+void verify_numbers(struct verifying *v)
+{
+    int hills = 0;
+    for (int i = 0; i < v->plan->nstations; i++) {
+        const struct station *s = &v->plan->stations[i];
+        bool hill = v->plan->blocks[s->block].planting->system == SYSTEM_HILLS;
+        hills += hill;
+        const char *due =
+            hill ? arena_printf(v->arena, "%d", hills)
+                 : arena_printf(v->arena, "b%d.%d.%d", s->block + 1, s->line + 1, s->index + 1);
+        if (!due)
+            v->nomem = true;
+        else if (strcmp(due, s->id) != 0)
+            verify_breach(v, "station %s should be numbered %s", s->id, due);
+    }
+}
+
+/* ---- distances --------------------------------------------------------------------------------
+ */
+
+/* A station in a square cell of the plot. */
+struct cell {
+    int plot;
+    long row, column;
+    int station;
+};
+
+static int cell_order(const void *left, const void *right)
+{
+    const struct cell *a = left, *b = right;
+    if (a->plot != b->plot)
+        return a->plot < b->plot ? -1 : 1;
+    if (a->row != b->row)
+        return a->row < b->row ? -1 : 1;
+    if (a->column != b->column)
+        return a->column < b->column ? -1 : 1;
+    return (a->station > b->station) - (a->station < b->station);
+}
+
+/* Half-spacing rule: each station owns half its spacing on each side. Hills of one block stand a
+ * pitch apart any way. */
+static bool too_near(const struct verifying *v, const struct station *a, const struct station *b)
+{
+    const struct planting *p = v->plan->blocks[a->block].planting;
+    const struct planting *q = v->plan->blocks[b->block].planting;
+    double dx = fabs(a->x_m - b->x_m), dy = fabs(a->y_m - b->y_m);
+    bool along_x = zone_of(v, a->block)->along_x;
+    double along = along_x ? dx : dy, across = along_x ? dy : dx;
+    if (a->block == b->block && p->system == SYSTEM_HILLS)
+        return hypot(dx, dy) < p->pitch_m - NEAR_M;
+    if (a->block == b->block)
+        return along < p->pitch_m - NEAR_M && across < p->line_m - NEAR_M;
+    return along < (p->pitch_m + q->pitch_m) / 2 - NEAR_M &&
+           across < (p->first_m + q->first_m) / 2 - NEAR_M;
+}
+
+/* The first cell of the sorted list that is not before this one. */
+static size_t cell_find(const struct cell *cells, size_t n, struct cell key)
+{
+    size_t low = 0, high = n;
+    while (low < high) {
+        size_t mid = low + (high - low) / 2;
+        if (cell_order(&cells[mid], &key) < 0)
+            low = mid + 1;
+        else
+            high = mid;
+    }
+    return low;
+}
+
+/* Looks at the stations in the cells round cell i, each pair once; stops when enough was said. */
+static void near_cell(struct verifying *v, const struct cell *cells, size_t n, size_t i)
+{
+    const struct station *a = &v->plan->stations[cells[i].station];
+    for (long row = cells[i].row - 1; row <= cells[i].row + 1; row++) {
+        struct cell from = {cells[i].plot, row, cells[i].column - 1, -1};
+        for (size_t j = cell_find(cells, n, from); j < n && v->said <= VERIFY_SAID_MAX; j++) {
+            if (cells[j].plot != cells[i].plot || cells[j].row != row ||
+                cells[j].column > cells[i].column + 1)
+                break;
+            const struct station *b = &v->plan->stations[cells[j].station];
+            if (cells[j].station > cells[i].station && too_near(v, a, b))
+                verify_breach(v, "stations %s and %s stand too close", a->id, b->id);
+        }
+    }
+}
+
+void verify_spacing(struct verifying *v)
+{
+    double reach = 0.01;
+    for (int b = 0; b < v->plan->nblocks; b++) {
+        const struct planting *p = v->plan->blocks[b].planting;
+        reach = fmax(reach, fmax(p->pitch_m, fmax(p->line_m, p->first_m)));
+    }
+    size_t n = (size_t)v->plan->nstations;
+    struct cell *cells = ARENA_ARRAY(v->arena, struct cell, n);
+    if (!cells) {
+        v->nomem = true;
+        return;
+    }
+    for (size_t i = 0; i < n; i++) {
+        const struct station *s = &v->plan->stations[i];
+        cells[i] = (struct cell){s->plot, lround(num_clamp(s->y_m / reach, -1e9, 1e9)),
+                                 lround(num_clamp(s->x_m / reach, -1e9, 1e9)), (int)i};
+    }
+    qsort(cells, n, sizeof *cells, cell_order);
+    for (size_t i = 0; i < n && v->said <= VERIFY_SAID_MAX; i++)
+        near_cell(v, cells, n, i);
+}

@@ -1,0 +1,118 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "hr_test.h"
+
+#include <math.h>
+
+#include "garden_text.h"
+#include "plan.h"
+#include "verify.h"
+
+static struct plan *plan_of(struct garden_text *t, double gap)
+{
+    struct plan_make_options o = {.seconds = 30, .gap = gap};
+    struct plan *plan = NULL;
+    hr_status status = plan_make(t->garden, &o, t->arena, t->diags, &plan);
+    cr_assert(status == HR_OK, "status %d: %s", status, garden_text_diags(t));
+    status = verify_plan(plan, t->arena, t->diags);
+    cr_assert(status == HR_OK, "verify: %s", garden_text_diags(t));
+    return plan;
+}
+
+/* A garden in parts, so that tests can turn, rename and reorder it. */
+#define HEAD(units_)                                                                               \
+    "garden: g\nunits: " units_ "\nyear: 2027\nsite:\n  latitude: 42 deg\n"                                    \
+    "  last frost: {early: Apr 28, median: May 9, late: May 21}\n"                                 \
+    "  first frost: {early: Sep 24, median: Oct 6, late: Oct 18}\n"
+#define CORN   "  - {variety: A, crop: flint corn, amount: 90 seeds, days: 90 days}\n"
+#define BEAN   "  - {variety: B, crop: climbing bean, days: 90 days}\n"
+#define SQUASH "  - {variety: C, crop: butternut squash, days: 95 days}\n"
+#define POTATO "  - {variety: D, crop: potato}\n"
+
+static double value_of(const char *yaml)
+{
+    struct garden_text t = garden_text_read(yaml);
+    cr_assert(t.status == HR_OK, "%s", garden_text_diags(&t));
+    double value = plan_of(&t, 1e-4)->value;
+    garden_text_free(&t);
+    return value;
+}
+
+Test(plan, renaming_and_reordering_change_nothing, .timeout = 240)
+{
+    const char *bed = "plots:\n  - {name: p, size: 4 m x 5 m, rows: along-x, bearing: 20 deg}\n";
+    char a[2048], b[2048];
+    snprintf(a, sizeof a, "%s%sseed:\n%s%s%s%s", HEAD("metric"), bed, CORN, BEAN, SQUASH, POTATO);
+    snprintf(b, sizeof b, "%s%sseed:\n%s%s%s%s", HEAD("metric"), bed, POTATO, SQUASH,
+             "  - {variety: Zed, crop: climbing bean, days: 90 days}\n", CORN);
+    double va = value_of(a), vb = value_of(b);
+    cr_assert(near(va, vb, 2e-3 * va), "%g and %g", va, vb);
+}
+
+Test(plan, units_change_nothing, .timeout = 240)
+{
+    char a[2048], b[2048];
+    snprintf(a, sizeof a, "%s%sseed:\n%s%s%s%s", HEAD("metric"),
+             "plots:\n  - {name: p, size: 365.76 cm x 4.572 m, rows: along-x, border: 15.24 cm}\n",
+             CORN, BEAN, SQUASH, POTATO);
+    snprintf(b, sizeof b, "%s%sseed:\n%s%s%s%s", HEAD("us"),
+             "plots:\n  - {name: p, size: 12 ft x 15 ft, rows: along-x, border: 6 in}\n", CORN,
+             BEAN, SQUASH, POTATO);
+    double va = value_of(a), vb = value_of(b);
+    cr_assert(near(va, vb, 1e-6 * va), "%g and %g", va, vb);
+}
+
+/* A plot lying on its side with its bearing turned back is the same ground. */
+Test(plan, turned_by_a_right_angle_is_the_same, .timeout = 240)
+{
+    char a[2048], b[2048];
+    snprintf(a, sizeof a, "%s%sseed:\n%s%s%s%s", HEAD("metric"),
+             "plots:\n  - {name: p, size: 4 m x 5 m, rows: along-x, bearing: 110 deg}\n", CORN,
+             BEAN, SQUASH, POTATO);
+    /* +x of the old frame is +y of the new: its compass bearing is 90 deg more than the old +y */
+    snprintf(b, sizeof b, "%s%sseed:\n%s%s%s%s", HEAD("metric"),
+             "plots:\n  - {name: p, size: 5 m x 4 m, rows: along-y, bearing: 200 deg}\n", CORN,
+             BEAN, SQUASH, POTATO);
+    double va = value_of(a), vb = value_of(b);
+    cr_assert(near(va, vb, 0.01 * va), "%g and %g", va, vb);
+}
+
+Test(plan, sample_is_good_and_proved, .timeout = 120)
+{
+    struct garden_text t = {.arena = arena_new(ARENA_CAP_DEFAULT), .diags = diags_new()};
+    const struct source *src;
+    CALL(library_read(t.arena, "crops", t.diags, &t.library));
+    CALL(source_read(t.arena, "samples/first-plot.yaml", t.diags, &src));
+    CALL(garden_read(t.arena, src, t.library, t.diags, &t.garden));
+    struct plan *plan = plan_of(&t, 0.01);
+    cr_assert(plan->gap <= 0.03, "gap %g", plan->gap);
+    cr_assert(plan->bound >= plan->value && plan->value > 0, "%g of %g", plan->value, plan->bound);
+    cr_assert(plan->person_days.low < plan->person_days.typ &&
+                  plan->person_days.typ < plan->person_days.high,
+              "a range: %g %g %g", plan->person_days.low, plan->person_days.typ,
+              plan->person_days.high);
+    int hills = 0;
+    for (int b = 0; b < plan->nblocks; b++)
+        hills += plan->blocks[b].planting->system == SYSTEM_HILLS;
+    cr_assert(plan->nblocks > 0 && plan->nstations > 0 && hills >= 0, "something is planted");
+    garden_text_free(&t);
+}
+
+Test(plan, same_bytes_twice, .timeout = 120)
+{
+    char a[2048];
+    snprintf(a, sizeof a, "%s%sseed:\n%s%s%s%s", HEAD("metric"),
+             "plots:\n  - {name: p, size: 4 m x 5 m}\n", CORN, BEAN, SQUASH, POTATO);
+    const char *dump[2];
+    struct garden_text t[2];
+    for (int i = 0; i < 2; i++) {
+        t[i] = garden_text_read(a);
+        cr_assert(t[i].status == HR_OK, "%s", garden_text_diags(&t[i]));
+        struct strbuf b;
+        strbuf_init(&b, t[i].arena);
+        plan_dump(plan_of(&t[i], 0.01), &b);
+        dump[i] = b.p;
+    }
+    cr_assert_str_eq(dump[0], dump[1]);
+    garden_text_free(&t[0]);
+    garden_text_free(&t[1]);
+}
