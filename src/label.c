@@ -1,0 +1,113 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "label.h"
+
+#include <math.h>
+
+#include "num.h"
+
+#define CELL_MM 8.0
+
+struct label_cell {
+    struct rect box;
+    struct label_cell *next;
+};
+
+void labels_init(struct labels *labels, struct arena *arena, struct rect area)
+{
+    *labels = (struct labels){.arena = arena, .area = area};
+    labels->columns = (int)ceil((area.x1 - area.x0) / CELL_MM) + 1;
+    labels->rows = (int)ceil((area.y1 - area.y0) / CELL_MM) + 1;
+    labels->cells =
+        ARENA_ARRAY(arena, struct label_cell *, (size_t)labels->columns * (size_t)labels->rows);
+    labels->failed = labels->cells == NULL;
+}
+
+struct cells { /* columns and rows that a box touches, both ends in */
+    int c0, r0, c1, r1;
+};
+
+static int cell_of(double mm, int n)
+{
+    return (int)num_clamp(floor(mm / CELL_MM), 0, n - 1);
+}
+
+static struct cells cells_of(const struct labels *l, struct rect box)
+{
+    return (struct cells){
+        cell_of(box.x0 - l->area.x0, l->columns), cell_of(box.y0 - l->area.y0, l->rows),
+        cell_of(box.x1 - l->area.x0, l->columns), cell_of(box.y1 - l->area.y0, l->rows)};
+}
+
+void labels_take(struct labels *labels, struct rect box)
+{
+    struct cells in = cells_of(labels, box);
+    for (int r = in.r0; r <= in.r1; r++)
+        for (int c = in.c0; c <= in.c1 && !labels->failed; c++) {
+            struct label_cell **head = &labels->cells[r * labels->columns + c];
+            struct label_cell *cell = ARENA_NEW(labels->arena, struct label_cell);
+            if (!cell) {
+                labels->failed = true;
+                return;
+            }
+            *cell = (struct label_cell){box, *head};
+            *head = cell;
+        }
+}
+
+bool labels_clear(const struct labels *labels, struct rect box)
+{
+    const struct rect *area = &labels->area;
+    if (labels->failed || box.x0 < area->x0 || box.y0 < area->y0 || box.x1 > area->x1 ||
+        box.y1 > area->y1)
+        return false;
+    struct cells in = cells_of(labels, box);
+    for (int r = in.r0; r <= in.r1; r++)
+        for (int c = in.c0; c <= in.c1; c++)
+            for (const struct label_cell *cell = labels->cells[r * labels->columns + c]; cell;
+                 cell = cell->next)
+                if (boxes_overlap(cell->box, box))
+                    return false;
+    return true;
+}
+
+bool labels_search(const struct labels *labels, struct rect in, double w_mm, double h_mm,
+                   struct rect *at)
+{
+    const double step = 0.8;
+    for (double y = in.y0; y + h_mm <= in.y1; y += step)
+        for (double x = in.x0; x + w_mm <= in.x1; x += 2 * step) {
+            struct rect box = {x, y, x + w_mm, y + h_mm};
+            if (labels_clear(labels, box)) {
+                *at = box;
+                return true;
+            }
+        }
+    return false;
+}
+
+/* Pools of labels that touch: each sits where the sum of its members' moves is least square, then
+ * neighbours that overlap are pooled (isotonic regression on place - i * gap). */
+bool labels_spread(double *places, int n, double gap, double lo, double hi)
+{
+    if (n <= 0)
+        return true;
+    if ((n - 1) * gap > hi - lo)
+        return false;
+    double ceiling = hi - (n - 1) * gap; /* of every place once i * gap is taken off */
+    for (int i = 0; i < n; i++)
+        places[i] -= i * gap;
+    for (int end = 1; end < n; end++) {
+        int begin = end;
+        double sum = places[end], mean = sum;
+        while (begin > 0 && places[begin - 1] > mean) {
+            begin--;
+            sum += places[begin];
+            mean = sum / (end - begin + 1);
+        }
+        for (int i = begin; i <= end; i++)
+            places[i] = mean;
+    }
+    for (int i = 0; i < n; i++)
+        places[i] = num_clamp(places[i], lo, ceiling) + i * gap;
+    return true;
+}

@@ -1,0 +1,352 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "map.h"
+
+#include <limits.h>
+#include <math.h>
+#include <string.h>
+
+#include "num.h"
+
+/* How a plot and its key share a sheet: the largest round ratio at which the map and the beginning
+ * of the key fit, in the orientation and turn that hold most of it; what is left goes on further
+ * sheets. */
+
+#define MARGIN_MM      7.0
+#define GAP_MM         4.5 /* between map and key, and between columns */
+#define COLUMN_LEAST   60.0
+#define COLUMNS_MOST   4
+#define ONE_SHEET_LOSS 1.3 /* so much smaller a map may be to save a sheet */
+#define KEY_SMALL      0.9 /* type of a key that has no room otherwise */
+
+/* ---- ratios -------------------------------------------------------------------------------- */
+
+/* 1 in = so many feet; the drawing ratios of ISO 5455 and some between. Times ten, and so on. */
+static const double us_feet[] = {1, 1.5, 2, 2.5, 3, 4, 5, 6, 8};
+static const double metric_ratios[] = {10, 15, 20, 25, 30, 40, 50, 60, 75};
+
+static double ratio_at(enum unit_system units, int i)
+{
+    const int n = sizeof us_feet / sizeof *us_feet;
+    double ten = pow(10, i / n);
+    return units == UNITS_US ? 12 * us_feet[i % n] * ten : metric_ratios[i % n] * ten;
+}
+#define RATIOS_MOST 63
+
+/* ---- layout -------------------------------------------------------------------------------- */
+
+struct layout {
+    bool landscape, turned, key_below;
+    double ratio;
+    double page_w, page_h;
+    struct rect frame; /* the bounds of the plot on the page */
+    struct rect key;
+    double key_scale; /* of its type */
+    bool key_apart;   /* part of the key is on a page of its own */
+};
+
+/* A key set in some room: as much of it as fits, in the number of columns that takes most. */
+struct key {
+    int columns;
+    const struct piece *pieces, *rest; /* rest: what had no room */
+    int set;                           /* pieces that had */
+};
+
+/* Title and measuring stand on the map's own sheet. */
+#define PIECES_LEAST 2
+
+/* false: memory ran out. */
+static bool fit_key(const struct map_plot *mp, struct rect room, double scale, struct key *out)
+{
+    struct key best = {.set = -1};
+    for (int columns = 1; columns <= COLUMNS_MOST && (best.set < 0 || best.rest); columns++) {
+        struct column column;
+        struct key key = {.columns = columns};
+        double w = (room.x1 - room.x0 - (columns - 1) * GAP_MM) / columns;
+        if (w < COLUMN_LEAST)
+            break;
+        column_init(&column, mp->map->arena, w, scale);
+        map_key_write(mp, &column);
+        if (column.failed)
+            return false;
+        key.pieces = column.first;
+        key.rest = column_set(column.first, room, columns, GAP_MM, NULL);
+        for (const struct piece *p = key.pieces; p != key.rest; p = p->next)
+            key.set++;
+        if (key.set > best.set)
+            best = key;
+    }
+    *out = best;
+    return true;
+}
+
+/* The map in the upper left of the live area and the room for the key; false: the map alone is too
+ * large. */
+static bool place_map(struct map_plot *mp, struct layout *l)
+{
+    const struct rect *b = &mp->bounds;
+    double k = 1000 / l->ratio, w = (b->x1 - b->x0) * k, h = (b->y1 - b->y0) * k;
+    double page_w, page_h;
+    paper_size(mp->map->paper, &page_w, &page_h);
+    l->page_w = l->landscape ? page_h : page_w;
+    l->page_h = l->landscape ? page_w : page_h;
+    mp->ratio = l->ratio;
+    mp->turned = l->turned;
+    struct margins m = map_margins(mp);
+    double map_w = (l->turned ? h : w) + m.left + m.right;
+    double map_h = (l->turned ? w : h) + m.top + m.bottom;
+    struct rect live = {MARGIN_MM, MARGIN_MM, l->page_w - MARGIN_MM,
+                        l->page_h - MARGIN_MM - MAP_FOOT_MM};
+    if (map_w > live.x1 - live.x0 || map_h > live.y1 - live.y0)
+        return false;
+    double x = live.x0, y = live.y0;
+    l->key = live;
+    if (l->key_below) {
+        x += (live.x1 - live.x0 - map_w) / 2;
+        l->key.y0 = y + map_h + GAP_MM;
+    } else {
+        y += fmin((live.y1 - live.y0 - map_h) / 2, 8);
+        l->key.x0 = x + map_w + GAP_MM;
+    }
+    l->frame = (struct rect){x + m.left, y + m.top, x + map_w - m.right, y + map_h - m.bottom};
+    return true;
+}
+
+/* The ways a sheet may be used, the most natural first. */
+static const struct {
+    bool landscape, key_below;
+} ways[] = {{false, true}, {true, false}, {false, false}, {true, true}};
+#define WAYS (int)(sizeof ways / sizeof *ways)
+
+/* The best way at that ratio: the first in which all of the key has room beside or below the map
+ * (if need be in smaller type), else that in which most has; rows that run from left to right come
+ * first, as more can be written along them. The number of pieces set is returned, 0: none will do.
+ */
+static int lay_out_at(struct map_plot *mp, double ratio, struct layout *out)
+{
+    struct arena *scratch = arena_new(ARENA_CAP_DEFAULT);
+    struct map map = *mp->map;
+    struct map_plot trial = *mp;
+    int best = 0;
+    bool rows_along_y = mp->nlines > 0 && !mp->along_x;
+    map.arena = scratch;
+    trial.map = &map;
+    out->key_apart = true;
+    for (int i = 0; scratch && i < 4 * WAYS && out->key_apart; i++) {
+        struct key key;
+        struct layout l = {.ratio = ratio,
+                           .landscape = ways[i % WAYS].landscape,
+                           .key_below = ways[i % WAYS].key_below,
+                           .key_scale = i < 2 * WAYS ? 1 : KEY_SMALL};
+        l.turned = (i / WAYS % 2 == 1) != rows_along_y;
+        if (!place_map(&trial, &l) || !fit_key(&trial, l.key, l.key_scale, &key) ||
+            key.set < PIECES_LEAST)
+            continue;
+        l.key_apart = key.rest != NULL;
+        if (l.key_apart && (key.set <= best || l.key_scale < 1))
+            continue;
+        best = key.set;
+        *out = l;
+    }
+    arena_free(scratch);
+    return best;
+}
+
+/* ---- drawing ------------------------------------------------------------------------------- */
+
+/* false: memory ran out. key: what was set, and what was not. */
+static bool draw_map(struct map_plot *mp, const struct layout *l, struct key *key)
+{
+    struct page *page = mp->page;
+    page_init(page, mp->map->arena, l->page_w, l->page_h);
+    page->plot = mp->index;
+    page->ratio = mp->ratio = l->ratio;
+    mp->turned = l->turned;
+    mp->frame = l->frame;
+    double k = 1000 / l->ratio;
+    page->view = (struct view){.mm_per_m = k, .turned = l->turned};
+    struct rect at_zero = view_rect(&page->view, mp->bounds);
+    page->view.x_mm = l->frame.x0 - at_zero.x0;
+    page->view.y_mm = l->frame.y0 - at_zero.y0;
+    struct margins m = map_margins(mp);
+    struct rect area = {l->frame.x0 - m.left, l->frame.y0 - m.top, l->frame.x1 + m.right,
+                        l->frame.y1 + m.bottom};
+    labels_init(&mp->labels, mp->map->arena, area);
+    map_ground_draw(mp);
+    map_crops_draw(mp);
+    map_tapes_draw(mp);
+    map_names_draw(mp);
+    if (mp->labels.failed || !fit_key(mp, l->key, l->key_scale, key))
+        return false;
+    column_set(key->pieces, l->key, key->columns, GAP_MM, page);
+    return !page->failed;
+}
+
+static const struct piece *piece_after(const struct piece *piece, int n)
+{
+    for (; piece && n > 0; n--)
+        piece = piece->next;
+    return piece;
+}
+
+/* What the map's sheet had no room for, on as many sheets as it takes, in two columns. */
+static bool draw_key_pages(struct map_plot *mp, const struct layout *l, const struct key *key,
+                           struct scene *scene)
+{
+    struct arena *arena = mp->map->arena;
+    struct rect room = {MARGIN_MM, MARGIN_MM + 2 * TYPE_TITLE_MM, l->page_w - MARGIN_MM,
+                        l->page_h - MARGIN_MM - MAP_FOOT_MM};
+    struct column column;
+    if (!key->rest)
+        return true;
+    column_init(&column, arena, (room.x1 - room.x0 - GAP_MM) / 2, 1);
+    map_key_write(mp, &column);
+    const char *title =
+        arena_printf(arena, "%s, %s: key to the map of plan %s", mp->map->plan->garden->name.s,
+                     mp->plot->name.s, mp->map->plan->id);
+    if (column.failed || !title)
+        return false;
+    title = scene_text_cut(arena, title, TYPE_NUMBER_MM, true, room.x1 - room.x0);
+    const struct piece *rest = piece_after(column.first, key->set);
+    while (rest && scene->npages < SCENE_PAGES_MAX) {
+        struct page *page = &scene->pages[scene->npages++];
+        page_init(page, arena, l->page_w, l->page_h);
+        page->plot = mp->index;
+        page_text(page, "key", (struct mm){room.x0, MARGIN_MM + TYPE_NUMBER_MM}, TYPE_NUMBER_MM,
+                  ALIGN_LEFT, true, title);
+        rest = column_set(rest, room, 2, GAP_MM, page);
+        if (page->failed)
+            return false;
+    }
+    return true;
+}
+
+/* ---- choice of the layout ------------------------------------------------------------------ */
+
+/* Rows and hills that such a map would leave unnamed; INT_MAX: memory ran out. */
+static int names_lost(const struct map_plot *mp, const struct layout *l)
+{
+    struct arena *scratch = arena_new(ARENA_CAP_DEFAULT);
+    struct map map = *mp->map;
+    struct map_plot trial = *mp;
+    struct page page;
+    struct key key;
+    map.arena = scratch;
+    trial.map = &map;
+    trial.page = &page;
+    int lost = scratch && draw_map(&trial, l, &key) ? trial.unnamed : INT_MAX;
+    arena_free(scratch);
+    return lost;
+}
+
+/* The largest map that leaves room for the beginning of the key; one that is a step smaller when
+ * that saves the second sheet and loses no name. false: memory ran out. */
+static bool choose_layout(struct map_plot *mp, struct layout *out)
+{
+    int i = 0;
+    while (i < RATIOS_MOST && lay_out_at(mp, ratio_at(mp->map->units, i), out) == 0)
+        i++;
+    if (i == RATIOS_MOST)
+        return false;
+    double most = ONE_SHEET_LOSS * out->ratio + 1e-9;
+    for (i++; out->key_apart && i < RATIOS_MOST; i++) {
+        struct layout l = {0};
+        double ratio = ratio_at(mp->map->units, i);
+        if (ratio > most)
+            break;
+        if (lay_out_at(mp, ratio, &l) == 0 || l.key_apart)
+            continue;
+        if (names_lost(mp, &l) <= names_lost(mp, out))
+            *out = l;
+    }
+    return true;
+}
+
+/* ---- the whole ----------------------------------------------------------------------------- */
+
+static void plot_bounds(struct map_plot *mp)
+{
+    struct rect b = {INFINITY, INFINITY, -INFINITY, -INFINITY};
+    for (size_t i = 0; i < mp->ncorners; i++) {
+        const struct point *p = &mp->corners[i];
+        b = (struct rect){fmin(b.x0, p->x), fmin(b.y0, p->y), fmax(b.x1, p->x), fmax(b.y1, p->y)};
+    }
+    double near = 0.15 * fmax(b.x1 - b.x0, b.y1 - b.y0);
+    mp->stake_near = b.x0 <= near && b.x1 >= -near && b.y0 <= near && b.y1 >= -near;
+    if (mp->stake_near)
+        b = (struct rect){fmin(b.x0, 0), fmin(b.y0, 0), fmax(b.x1, 0), fmax(b.y1, 0)};
+    mp->bounds = b;
+}
+
+static hr_status plot_init(struct map_plot *mp, const struct map *map, int index)
+{
+    const struct plan *plan = map->plan;
+    *mp = (struct map_plot){.map = map, .index = index, .along_x = true};
+    mp->plot = garden_plot(plan->garden, (size_t)index);
+    mp->corners = plot_corners(map->arena, mp->plot, &mp->ncorners);
+    if (!mp->corners)
+        return HR_NOMEM;
+    plot_bounds(mp);
+    for (int b = 0; b < plan->nblocks; b++) {
+        const struct zone *zone = &plan->zones.items[plan->blocks[b].zone];
+        if (zone->plot == index) {
+            mp->along_x = zone->along_x;
+            mp->nlines += plan->blocks[b].lines;
+        }
+    }
+    return HR_OK;
+}
+
+static hr_status draw_plot(const struct map *map, int index, struct scene *scene)
+{
+    struct map_plot mp;
+    struct layout layout = {0};
+    hr_status status = plot_init(&mp, map, index);
+    if (status != HR_OK)
+        return status;
+    if (!choose_layout(&mp, &layout))
+        return HR_NOMEM; /* even a dot fits at some ratio: only memory can be short */
+    struct key key;
+    mp.page = &scene->pages[scene->npages++];
+    if (!draw_map(&mp, &layout, &key) || !draw_key_pages(&mp, &layout, &key, scene))
+        return HR_NOMEM;
+    return HR_OK;
+}
+
+static hr_status draw_feet(const struct map *map, struct scene *scene)
+{
+    for (int i = 0; i < scene->npages; i++) {
+        struct page *page = &scene->pages[i];
+        struct map_plot mp = {.map = map, .page = page, .ratio = page->ratio};
+        map_foot_draw(&mp, page, MARGIN_MM, i + 1, scene->npages);
+        if (page->failed)
+            return HR_NOMEM;
+    }
+    return HR_OK;
+}
+
+hr_status scene_map(struct arena *arena, const struct plan *plan, enum paper paper,
+                    struct scene **out)
+{
+    int plots = (int)plan->garden->plots.n;
+    struct scene *scene = ARENA_NEW(arena, struct scene);
+    struct map map = {.arena = arena, .plan = plan, .paper = paper};
+    map.units = (enum unit_system)plan->garden->units.v;
+    map.symbols = map_symbols(arena, plan);
+    if (!scene || !map.symbols)
+        return HR_NOMEM;
+    *scene = (struct scene){.plan = plan, .paper = paper};
+    scene->pages = ARENA_ARRAY(arena, struct page, SCENE_PAGES_MAX);
+    if (!scene->pages)
+        return HR_NOMEM;
+    int p = 0;
+    for (; p < plots && scene->npages < SCENE_PAGES_MAX; p++) {
+        hr_status status = draw_plot(&map, p, scene);
+        if (status != HR_OK)
+            return status;
+    }
+    scene->plots_left_out = plots - p;
+    hr_status status = draw_feet(&map, scene);
+    if (status == HR_OK)
+        *out = scene;
+    return status;
+}

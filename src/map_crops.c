@@ -1,0 +1,230 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "map.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "num.h"
+
+/* Hills, rows and spots at their true places. */
+
+#define TICK_LEAST_MM 1.2
+#define STRIP_MM      2.4 /* half-width excluded: the whole width of a row's strip */
+#define TICK_OVER_MM  0.8 /* a tick reaches so far over the strip */
+
+/* ---- symbols ------------------------------------------------------------------------------- */
+
+double map_symbol_width(const struct symbol *symbol)
+{
+    double text = scene_text_width(symbol->letter, TYPE_LEAST_MM, true);
+    double over = symbol->shape == ROLE_COVER ? 3.6 : 2.2;
+    return fmax(MAP_SYMBOL_MM, text + over);
+}
+
+void map_symbol_draw(struct page *page, const struct symbol *symbol, struct mm at)
+{
+    double w = map_symbol_width(symbol) / 2, h = MAP_SYMBOL_MM / 2;
+    const struct mm house[] = {{at.x - w, at.y + h},
+                               {at.x + w, at.y + h},
+                               {at.x + w, at.y - 0.45 * h},
+                               {at.x, at.y - 1.15 * h},
+                               {at.x - w, at.y - 0.45 * h}};
+    const struct mm hexagon[] = {{at.x - w, at.y},           {at.x - w + 1.3, at.y + h},
+                                 {at.x + w - 1.3, at.y + h}, {at.x + w, at.y},
+                                 {at.x + w - 1.3, at.y - h}, {at.x - w + 1.3, at.y - h}};
+    struct rect box = {at.x - w, at.y - h, at.x + w, at.y + h};
+    switch (symbol->shape) {
+    case ROLE_CLIMBER:
+        page_polygon(page, "symbol", house, 5, PEN_FINE, INK_BLACK, symbol->tint);
+        break;
+    case ROLE_COVER:
+        page_polygon(page, "symbol", hexagon, 6, PEN_FINE, INK_BLACK, symbol->tint);
+        break;
+    case ROLE_SUPPORT:
+        page_circle(page, "symbol", at, fmax(w, h), PEN_FINE, INK_BLACK, symbol->tint);
+        break;
+    default:
+        page_rect(page, "symbol", box, PEN_FINE, INK_BLACK, symbol->tint);
+    }
+    page_text(page, "symbol", (struct mm){at.x, at.y + 0.37 * TYPE_LEAST_MM}, TYPE_LEAST_MM,
+              ALIGN_CENTRE, true, symbol->letter);
+}
+
+/* Letters as the crops' files have them; where two varieties share one, they are numbered. */
+const struct symbol *map_symbols(struct arena *arena, const struct plan *plan)
+{
+    const struct garden *g = plan->garden;
+    struct symbol *symbols = ARENA_ARRAY(arena, struct symbol, g->seed.n + 1);
+    if (!symbols)
+        return NULL;
+    for (int c = 0; c < plan->ncrops; c++) {
+        const struct seed *seed = plan->crops[c].seed;
+        size_t s = (size_t)(seed - garden_seed(g, 0));
+        const char *letter = seed->crop->letter.s;
+        int twin = 0;
+        for (size_t i = 0; letter && i < s; i++)
+            twin += symbols[i].letter && strcmp(garden_seed(g, i)->crop->letter.s, letter) == 0;
+        if (twin > 0)
+            letter = arena_printf(arena, "%s%d", letter, twin + 1);
+        if (!letter)
+            return NULL;
+        symbols[s] = (struct symbol){letter, (enum role)seed->crop->role.v,
+                                     (enum hatch)((c + 1) % HATCH_COUNT),
+                                     (enum ink)(INK_BLUE + c % (INK_COUNT - INK_BLUE))};
+    }
+    return symbols;
+}
+
+const struct symbol *map_symbol_of(const struct map_plot *mp, const struct part *part)
+{
+    return &mp->map->symbols[part->seed_index];
+}
+
+/* ---- rows ---------------------------------------------------------------------------------- */
+
+int map_tick_every(const struct map_plot *mp, const struct planting *planting)
+{
+    double mm = planting->pitch_m * 1000 / mp->ratio;
+    return (int)fmin(1e6, fmax(1, ceil(TICK_LEAST_MM / fmax(mm, 1e-6) - 1e-9)));
+}
+
+double map_strip_half(const struct map_plot *mp, const struct planting *p)
+{
+    return fmin(STRIP_MM, 0.4 * p->line_m * 1000 / mp->ratio) / 2;
+}
+
+/* The ground of a line, `half` mm to each side of it. */
+struct rect map_line_box(const struct map_plot *mp, const struct line *line, double half)
+{
+    const struct view *view = &mp->page->view;
+    struct mm a = view_point(view, line->x0, line->y0), b = view_point(view, line->x1, line->y1);
+    struct rect box = {fmin(a.x, b.x), fmin(a.y, b.y), fmax(a.x, b.x), fmax(a.y, b.y)};
+    if (map_rows_level(mp))
+        return (struct rect){box.x0, box.y0 - half, box.x1, box.y1 + half};
+    return (struct rect){box.x0 - half, box.y0, box.x1 + half, box.y1};
+}
+
+/* Whether a station holds a part that not every station of its line holds. */
+bool map_holds_more(const struct planting *p, const struct station *station)
+{
+    for (int k = 0; k < p->nparts; k++)
+        if (p->parts[k].every > 1 && station->plants[k] > 0)
+            return true;
+    return false;
+}
+
+/* The tint of that part. */
+static enum ink more_tint(const struct map_plot *mp, const struct planting *p,
+                          const struct station *station)
+{
+    for (int k = 0; k < p->nparts; k++)
+        if (p->parts[k].every > 1 && station->plants[k] > 0)
+            return map_symbol_of(mp, &p->parts[k])->tint;
+    return INK_PAPER;
+}
+
+static void draw_row(struct map_plot *mp, int l)
+{
+    const struct plan *plan = mp->map->plan;
+    const struct line *line = &plan->lines[l];
+    const struct planting *p = plan->blocks[line->block].planting;
+    const struct symbol *symbol = map_symbol_of(mp, &p->parts[0]);
+    double half = map_strip_half(mp, p), reach = half + fmin(TICK_OVER_MM, half);
+    struct mark *strip =
+        page_rect(mp->page, "row", map_line_box(mp, line, half), PEN_FINE, INK_BLACK, symbol->tint);
+    strip->hatch = half > 0.85 ? symbol->hatch : HATCH_NONE; /* too thin to be read */
+    strip->block = line->block;
+    strip->line = l;
+    labels_take(&mp->labels, map_line_box(mp, line, reach));
+    int every = map_tick_every(mp, p);
+    for (int s = line->first; s < line->first + line->n; s++) {
+        const struct station *station = &plan->stations[s];
+        struct mm at = view_point(&mp->page->view, station->x_m, station->y_m);
+        struct mm over = map_rows_level(mp) ? (struct mm){0, reach} : (struct mm){reach, 0};
+        struct mark *mark;
+        if (map_holds_more(p, station))
+            mark = page_circle(mp->page, "spot", at, half, PEN_PATH, INK_BLACK,
+                               more_tint(mp, p, station));
+        else if ((s - line->first) % every == 0)
+            mark = page_line(mp->page, "spot", (struct mm){at.x - over.x, at.y - over.y},
+                             (struct mm){at.x + over.x, at.y + over.y}, PEN_PATH, INK_BLACK);
+        else
+            continue;
+        mark->block = line->block;
+        mark->line = l;
+        mark->station = s;
+    }
+}
+
+/* ---- hills --------------------------------------------------------------------------------- */
+
+double map_hill_radius(const struct map_plot *mp, const struct planting *p)
+{
+    return p->hill_diameter_m / 2 * 1000 / mp->ratio;
+}
+
+static void draw_hill(struct map_plot *mp, int l, int s)
+{
+    const struct plan *plan = mp->map->plan;
+    const struct station *station = &plan->stations[s];
+    const struct planting *p = plan->blocks[station->block].planting;
+    struct mm at = view_point(&mp->page->view, station->x_m, station->y_m);
+    double r = map_hill_radius(mp, p), outer = r;
+    if (map_holds_more(p, station)) {
+        outer = r + MAP_RING_MM;
+        page_circle(mp->page, "ring", at, outer, PEN_FINE, INK_BLACK, more_tint(mp, p, station));
+    }
+    struct mark *mark = page_circle(mp->page, "hill", at, r, PEN_HILL, INK_BLACK, INK_PAPER);
+    mark->block = station->block;
+    mark->line = l;
+    mark->station = s;
+    outer += PEN_HILL / 2;
+    labels_take(&mp->labels, (struct rect){at.x - outer, at.y - outer, at.x + outer, at.y + outer});
+}
+
+static void draw_hills(struct map_plot *mp, int l)
+{
+    const struct plan *plan = mp->map->plan;
+    const struct line *line = &plan->lines[l];
+    const struct view *view = &mp->page->view;
+    page_line(mp->page, "string", view_point(view, line->x0, line->y0),
+              view_point(view, line->x1, line->y1), PEN_GRID, INK_GREY)
+        ->dash = DASH_LONG;
+    for (int s = line->first; s < line->first + line->n; s++)
+        draw_hill(mp, l, s);
+}
+
+/* The frame round a block, so that one can see where it ends. Each side is drawn the same way for
+ * both blocks that share it, so that their dashes meet. */
+static void draw_block(struct map_plot *mp, int b)
+{
+    const struct plan *plan = mp->map->plan;
+    struct rect r = block_rect(&plan->blocks[b], &plan->zones.items[plan->blocks[b].zone]);
+    r = view_rect(&mp->page->view, r);
+    const struct mm sides[4][2] = {{{r.x0, r.y0}, {r.x1, r.y0}},
+                                   {{r.x0, r.y1}, {r.x1, r.y1}},
+                                   {{r.x0, r.y0}, {r.x0, r.y1}},
+                                   {{r.x1, r.y0}, {r.x1, r.y1}}};
+    for (int i = 0; i < 4; i++) {
+        struct mark *mark =
+            page_line(mp->page, "block", sides[i][0], sides[i][1], PEN_GRID, INK_GREY);
+        mark->dash = DASH_SHORT;
+        mark->block = b;
+    }
+}
+
+void map_crops_draw(struct map_plot *mp)
+{
+    const struct plan *plan = mp->map->plan;
+    for (int b = 0; b < plan->nblocks; b++)
+        if (plan->zones.items[plan->blocks[b].zone].plot == mp->index)
+            draw_block(mp, b);
+    for (int l = 0; l < plan->nlines; l++) {
+        if (!map_line_here(mp, &plan->lines[l]))
+            continue;
+        if (plan->blocks[plan->lines[l].block].planting->system == SYSTEM_HILLS)
+            draw_hills(mp, l);
+        else
+            draw_row(mp, l);
+    }
+}

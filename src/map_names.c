@@ -1,0 +1,368 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "map.h"
+
+#include <math.h>
+
+/* What is written at hills, rows and blocks, wherever there is room. */
+
+/* ---- labels of hills ----------------------------------------------------------------------- */
+
+/* The letters of all that stands in a hill: "F B Bn". */
+static const char *hill_letters(const struct map_plot *mp, const struct station *station)
+{
+    const struct planting *p = mp->map->plan->blocks[station->block].planting;
+    struct strbuf b;
+    strbuf_init(&b, mp->map->arena);
+    for (int k = 0; k < p->nparts; k++)
+        if (station->plants[k] > 0)
+            strbuf_printf(&b, "%s%s", b.n > 0 ? " " : "", map_symbol_of(mp, &p->parts[k])->letter);
+    return b.failed ? NULL : b.p;
+}
+
+/* The largest type in which a text of digits fits a circle. */
+static double size_in_circle(const char *text, double radius_mm, double most_mm)
+{
+    double size = most_mm;
+    for (; size > TYPE_LEAST_MM; size -= 0.1)
+        if (hypot(scene_text_width(text, size, true) / 2, 0.37 * size) <= radius_mm - 0.5)
+            break;
+    return fmax(size, TYPE_LEAST_MM);
+}
+
+/* Number and letters in a hill, whose box is its own: nothing else can stand there. */
+static void label_hill_inside(struct map_plot *mp, int s, const char *letters)
+{
+    const struct station *station = &mp->map->plan->stations[s];
+    const struct planting *p = mp->map->plan->blocks[station->block].planting;
+    struct mm at = view_point(&mp->page->view, station->x_m, station->y_m);
+    double r = map_hill_radius(mp, p);
+    bool both = r >= 4.9 && scene_text_width(letters, TYPE_LEAST_MM, false) <= 1.9 * r;
+    double size =
+        both ? size_in_circle(station->id, 0.8 * r, 5.2) : size_in_circle(station->id, r, 4.6);
+    struct mm base = {at.x, both ? at.y - 0.07 * r : at.y + 0.365 * size};
+    struct mark *mark =
+        page_text(mp->page, "hill-number", base, size, ALIGN_CENTRE, true, station->id);
+    mark->station = s;
+    mark->block = station->block;
+    if (both)
+        page_text(mp->page, "hill-letters",
+                  (struct mm){at.x, at.y + 0.1 * r + TYPE_LEAST_MM * 0.75}, TYPE_LEAST_MM,
+                  ALIGN_CENTRE, false, letters)
+            ->station = s;
+}
+
+/* A hill too small for its number: the number goes beside it, if there is room. */
+static void label_hill_beside(struct map_plot *mp, int s)
+{
+    const struct station *station = &mp->map->plan->stations[s];
+    const struct planting *p = mp->map->plan->blocks[station->block].planting;
+    struct mm at = view_point(&mp->page->view, station->x_m, station->y_m);
+    double r = map_hill_radius(mp, p) + PEN_HILL, size = TYPE_LEAST_MM;
+    double w = scene_text_width(station->id, size, true), cap = 0.8 * size;
+    const struct mm tries[] = {{at.x + r + w / 2, at.y + cap / 2},
+                               {at.x, at.y - r - 0.1},
+                               {at.x, at.y + r + cap},
+                               {at.x - r - w / 2, at.y + cap / 2}};
+    for (size_t i = 0; i < sizeof tries / sizeof *tries; i++) {
+        struct rect box = {tries[i].x - w / 2, tries[i].y - cap, tries[i].x + w / 2,
+                           tries[i].y + 0.04 * size};
+        if (!labels_clear(&mp->labels, box))
+            continue;
+        labels_take(&mp->labels, box);
+        page_text(mp->page, "hill-number", tries[i], size, ALIGN_CENTRE, true, station->id)
+            ->station = s;
+        return;
+    }
+    mp->unnamed++;
+}
+
+/* How far along its tape a hill stands, below or above it. */
+static void label_hill_distance(struct map_plot *mp, int s)
+{
+    const struct station *station = &mp->map->plan->stations[s];
+    const struct planting *p = mp->map->plan->blocks[station->block].planting;
+    struct mm at = view_point(&mp->page->view, station->x_m, station->y_m);
+    char buf[64];
+    unit_tape(buf, sizeof buf, mp->along_x ? station->x_m : station->y_m, mp->map->units);
+    const char *text = arena_strdup(mp->map->arena, buf);
+    if (!text) {
+        mp->page->failed = true;
+        return;
+    }
+    double size = TYPE_LEAST_MM, r = map_hill_radius(mp, p), cap = 0.8 * size;
+    r += (map_holds_more(p, station) ? MAP_RING_MM : 0) + PEN_HILL / 2 + 0.5;
+    double w = scene_text_width(text, size, false);
+    for (int up = 0; up < 2; up++) {
+        double base = up ? at.y - r : at.y + r + cap;
+        struct rect box = {at.x - w / 2, base - cap, at.x + w / 2, base + 0.04 * size};
+        if (!labels_clear(&mp->labels, box))
+            continue;
+        labels_take(&mp->labels, box);
+        struct mark *mark = page_text(mp->page, "hill-distance", (struct mm){at.x, base}, size,
+                                      ALIGN_CENTRE, false, text);
+        mark->station = s;
+        mark->fill = INK_PAPER;
+        return;
+    }
+}
+
+/* The least radius of a circle round a number in the smallest type. */
+static double least_radius(const char *number)
+{
+    return hypot(scene_text_width(number, TYPE_LEAST_MM, true) / 2, 0.37 * TYPE_LEAST_MM) + 0.3;
+}
+
+bool map_is_dense(const struct map_plot *mp)
+{
+    const struct plan *plan = mp->map->plan;
+    for (int b = 0; b < plan->nblocks; b++) {
+        const struct planting *p = plan->blocks[b].planting;
+        if (plan->zones.items[plan->blocks[b].zone].plot != mp->index)
+            continue;
+        if (p->system == SYSTEM_HILLS && map_hill_radius(mp, p) < 0.75 * TYPE_LEAST_MM)
+            return true;
+        if (p->line_m * 1000 / mp->ratio < 1.5 * TYPE_LEAST_MM)
+            return true;
+    }
+    return false;
+}
+
+static void label_hills(struct map_plot *mp, int l, bool distances)
+{
+    const struct plan *plan = mp->map->plan;
+    const struct line *line = &plan->lines[l];
+    const struct planting *p = plan->blocks[line->block].planting;
+    double r = map_hill_radius(mp, p);
+    for (int s = line->first; s < line->first + line->n; s++) {
+        const struct station *station = &plan->stations[s];
+        const char *letters = distances ? "" : hill_letters(mp, station);
+        if (!letters)
+            mp->page->failed = true;
+        else if (distances && !map_is_dense(mp))
+            label_hill_distance(mp, s);
+        else if (!distances && least_radius(station->id) <= r)
+            label_hill_inside(mp, s, letters);
+        else if (!distances && !map_is_dense(mp))
+            label_hill_beside(mp, s);
+    }
+}
+
+/* ---- labels of rows and blocks ------------------------------------------------------------- */
+
+/* "3.2", and where on the tape when that stands nowhere else. NULL: out of memory. */
+static const char *row_name(const struct map_plot *mp, const struct line *line)
+{
+    char buf[64];
+    const char *reading = "";
+    if (!map_line_beside(mp, line)) {
+        double m = mp->along_x ? (line->y0 + line->y1) / 2 : (line->x0 + line->x1) / 2;
+        reading = unit_tape(buf, sizeof buf, m, mp->map->units);
+    }
+    return arena_printf(mp->map->arena, "%d.%d%s%s", line->block + 1, line->index + 1,
+                        *reading ? " at " : "", reading);
+}
+
+/* "3.2 P": where there is no room for symbols. NULL: out of memory. */
+static const char *row_name_letters(const struct map_plot *mp, const struct line *line,
+                                    const char *name)
+{
+    const struct planting *p = mp->map->plan->blocks[line->block].planting;
+    struct strbuf b;
+    strbuf_init(&b, mp->map->arena);
+    strbuf_puts(&b, name);
+    for (int k = 0; k < p->nparts; k++)
+        strbuf_printf(&b, " %s", map_symbol_of(mp, &p->parts[k])->letter);
+    return b.failed ? NULL : b.p;
+}
+
+/* A row's name, with the symbols of what is sown there or without: side by side along a level row,
+ * one below the other along an upright one. */
+struct row_tag {
+    const char *name;
+    double size, text_w, w, h;
+    bool symbols;
+};
+
+static struct row_tag plain_tag(const char *name, double size)
+{
+    double w = scene_text_width(name, size, true);
+    return (struct row_tag){name, size, w, w + 1, size, false};
+}
+
+static struct row_tag full_tag(const struct map_plot *mp, const struct line *line, const char *name)
+{
+    const struct planting *p = mp->map->plan->blocks[line->block].planting;
+    struct row_tag tag = plain_tag(name, TYPE_BODY_MM);
+    bool level = map_rows_level(mp);
+    tag.symbols = true;
+    tag.h = MAP_SYMBOL_MM + 1.1;
+    for (int k = 0; k < p->nparts; k++) {
+        double w = map_symbol_width(map_symbol_of(mp, &p->parts[k]));
+        tag.w = level ? tag.w + w + 0.5 : fmax(tag.w, w);
+        tag.h += level ? 0 : MAP_SYMBOL_MM + 1.1;
+    }
+    return tag;
+}
+
+static void draw_row_tag(struct map_plot *mp, int l, const struct row_tag *tag, struct rect at)
+{
+    const struct line *line = &mp->map->plan->lines[l];
+    const struct planting *p = mp->map->plan->blocks[line->block].planting;
+    bool level = map_rows_level(mp);
+    double y = tag->symbols ? at.y0 + (MAP_SYMBOL_MM + 1.1) / 2 + 0.2 : at.y1 - 0.47 * tag->size;
+    double x = level ? at.x0 + 0.4 : (at.x0 + at.x1 - tag->text_w) / 2;
+    labels_take(&mp->labels, at);
+    struct mark *mark = page_text(mp->page, "row-name", (struct mm){x, y + 0.37 * tag->size},
+                                  tag->size, ALIGN_LEFT, true, tag->name);
+    mark->line = l;
+    mark->fill = INK_PAPER;
+    x = level ? x + tag->text_w + 0.6 : (at.x0 + at.x1) / 2;
+    for (int k = 0; tag->symbols && k < p->nparts; k++) {
+        const struct symbol *symbol = map_symbol_of(mp, &p->parts[k]);
+        double w = map_symbol_width(symbol);
+        if (!level)
+            y += MAP_SYMBOL_MM + 1.1;
+        map_symbol_draw(mp->page, symbol, (struct mm){level ? x + w / 2 : x, y});
+        x += level ? w + 0.5 : 0;
+    }
+}
+
+/* Where a row's tag may stand, from the best place on: above it (to the left of an upright row),
+ * below it, behind its end, before its start. */
+enum { TAG_PLACES = 4 };
+static struct rect tag_place(const struct map_plot *mp, const struct line *line,
+                             const struct row_tag *tag, int place)
+{
+    const struct planting *p = mp->map->plan->blocks[line->block].planting;
+    const double over = 0.05, aside = 0.8;
+    double reach = 2 * map_strip_half(mp, p) + 0.1, w = tag->w + over, h = tag->h + over;
+    struct rect row = map_line_box(mp, line, 0);
+    bool level = map_rows_level(mp);
+    double short_x = level ? fmax(0, w + 2 * aside - (row.x1 - row.x0)) / 2 : 0;
+    double short_y = level ? 0 : fmax(0, h + 2 * aside - (row.y1 - row.y0)) / 2;
+    double x0 = row.x0 + aside - short_x, y0 = row.y0 + aside - short_y;
+    double x1 = row.x1 + short_x, y1 = row.y1 + short_y;
+    double mx = row.x0 - w / 2, my = row.y0 - h / 2; /* centred on the row */
+    switch (place) {
+    case 0:
+        return level ? (struct rect){x0, row.y0 - reach - h, x1, row.y0 - reach}
+                     : (struct rect){row.x0 - reach - w, y0, row.x0 - reach, y1};
+    case 1:
+        return level ? (struct rect){x0, row.y1 + reach, x1, row.y1 + reach + h}
+                     : (struct rect){row.x1 + reach, y0, row.x1 + reach + w, y1};
+    case 2:
+        return level ? (struct rect){row.x1 + aside, my, row.x1 + aside + w, my + h}
+                     : (struct rect){mx, row.y1 + aside, mx + w, row.y1 + aside + h};
+    default:
+        return level ? (struct rect){row.x0 - aside - w, my, row.x0 - aside, my + h}
+                     : (struct rect){mx, row.y0 - aside - h, mx + w, row.y0 - aside};
+    }
+}
+
+static bool try_row_tag(struct map_plot *mp, int l, const struct row_tag *tag)
+{
+    const struct line *line = &mp->map->plan->lines[l];
+    for (int place = 0; place < TAG_PLACES; place++) {
+        struct rect at, in = tag_place(mp, line, tag, place);
+        if (!labels_search(&mp->labels, in, tag->w, tag->h, &at))
+            continue;
+        draw_row_tag(mp, l, tag, at);
+        return true;
+    }
+    return false;
+}
+
+/* With symbols if they have room, else with letters, else the bare name. */
+static void label_row(struct map_plot *mp, int l)
+{
+    const struct line *line = &mp->map->plan->lines[l];
+    const char *name = row_name(mp, line);
+    const char *letters = name ? row_name_letters(mp, line, name) : NULL;
+    if (!letters) {
+        mp->page->failed = true;
+        return;
+    }
+    const struct row_tag tags[] = {full_tag(mp, line, name), plain_tag(letters, TYPE_BODY_MM),
+                                   plain_tag(letters, TYPE_LEAST_MM),
+                                   plain_tag(name, TYPE_LEAST_MM)};
+    for (size_t i = 0; i < sizeof tags / sizeof *tags; i++)
+        if (try_row_tag(mp, l, &tags[i]))
+            return;
+    mp->unnamed++;
+}
+
+/* The words for a block, from the fullest to the shortest. */
+static const char *block_words(const struct map_plot *mp, int b, int brevity)
+{
+    const struct planting *p = mp->map->plan->blocks[b].planting;
+    const char *what = p->guild ? p->guild->name.s : p->parts[0].crop->name.s;
+    char buf[64];
+    const char *pitch = unit_length(buf, sizeof buf, p->pitch_m, mp->map->units);
+    bool hills = p->system == SYSTEM_HILLS;
+    int every = map_tick_every(mp, p);
+    struct arena *arena = mp->map->arena;
+    if (brevity == 0 && !hills && every > 1)
+        return arena_printf(arena, "%d  %s, every %s (a tick = %d spots)", b + 1, what, pitch,
+                            every);
+    if (brevity == 0)
+        return arena_printf(arena, "%d  %s, every %s", b + 1, what, pitch);
+    return arena_printf(arena, "%d  %s", b + 1, what);
+}
+
+/* Sets a block's words in that size where its ground is clear; false: nowhere. */
+static bool try_block_words(struct map_plot *mp, int b, const char *text, double size, bool upright)
+{
+    const struct plan *plan = mp->map->plan;
+    struct rect ground = block_rect(&plan->blocks[b], &plan->zones.items[plan->blocks[b].zone]);
+    struct rect in = view_rect(&mp->page->view, ground), at;
+    in = (struct rect){in.x0 + 0.8, in.y0 + 0.5, in.x1 - 0.8, in.y1 - 0.5};
+    double w = scene_text_width(text, size, true) + 0.8, h = 1.02 * size;
+    if (!labels_search(&mp->labels, in, upright ? h : w, upright ? w : h, &at))
+        return false;
+    labels_take(&mp->labels, at);
+    struct mm base = {at.x0 + 0.4, at.y0 + 0.78 * size};
+    if (upright)
+        base = (struct mm){at.x0 + 0.78 * size, at.y1 - 0.4};
+    struct mark *mark = page_text(mp->page, "block-name", base, size, ALIGN_LEFT, true, text);
+    mark->upright = upright;
+    mark->block = b;
+    mark->fill = INK_PAPER;
+    return true;
+}
+
+static void label_block(struct map_plot *mp, int b)
+{
+    static const double sizes[] = {TYPE_NUMBER_MM, TYPE_BODY_MM, TYPE_LEAST_MM};
+    for (int brevity = 0; brevity < 2; brevity++) {
+        const char *text = block_words(mp, b, brevity);
+        if (!text) {
+            mp->page->failed = true;
+            return;
+        }
+        for (int i = 0; i < 3; i++)
+            for (int upright = 0; upright < 2; upright++)
+                if (!(upright && map_rows_level(mp)) &&
+                    try_block_words(mp, b, text, sizes[i], upright))
+                    return;
+    }
+}
+
+void map_names_draw(struct map_plot *mp)
+{
+    const struct plan *plan = mp->map->plan;
+    for (int pass = 0; pass < 3; pass++) {
+        if (pass == 2)
+            for (int b = 0; b < plan->nblocks; b++)
+                if (plan->zones.items[plan->blocks[b].zone].plot == mp->index)
+                    label_block(mp, b);
+        for (int l = 0; l < plan->nlines; l++) {
+            if (!map_line_here(mp, &plan->lines[l]))
+                continue;
+            bool hills = plan->blocks[plan->lines[l].block].planting->system == SYSTEM_HILLS;
+            if (hills && pass != 1)
+                label_hills(mp, l, pass == 2);
+            else if (!hills && pass == 1 && !map_is_dense(mp))
+                label_row(mp, l);
+        }
+    }
+}

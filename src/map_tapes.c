@@ -1,0 +1,444 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "map.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "num.h"
+
+/* Beside the outline: tapes with the distance of every line, the sides' names and lengths, the
+ * stake. From the outline outwards: ticks, numbers, names. */
+
+#define FOOT_M    0.3048
+#define TICK_MM   1.3
+#define LONG_MM   2.6
+#define TEXT_AT   3.4 /* mm from the outline: where numbers begin */
+#define NAME_ROOM 5.6 /* mm for the name of a side */
+#define STAKE_ROW 5.0
+#define FAR_MM    7.0  /* a number that stands further from its line is hard to follow */
+#define REACH_MM  30.0 /* a line that ends further in than this is not the side's */
+
+bool map_rows_level(const struct map_plot *mp)
+{
+    return mp->along_x != mp->turned;
+}
+
+bool map_line_here(const struct map_plot *mp, const struct line *line)
+{
+    const struct plan *plan = mp->map->plan;
+    return plan->zones.items[plan->blocks[line->block].zone].plot == mp->index;
+}
+
+/* ---- sides of the page --------------------------------------------------------------------- */
+
+enum side { SIDE_LEFT, SIDE_RIGHT, SIDE_TOP, SIDE_BOTTOM, SIDE_COUNT };
+
+static bool side_level(enum side side) /* runs from left to right */
+{
+    return side == SIDE_TOP || side == SIDE_BOTTOM;
+}
+
+/* A point beside the bounds: `along` the side in page mm, `out` mm away from it. */
+static struct mm side_point(const struct map_plot *mp, enum side side, double along, double out)
+{
+    const struct rect *f = &mp->frame;
+    switch (side) {
+    case SIDE_LEFT:
+        return (struct mm){f->x0 - out, along};
+    case SIDE_RIGHT:
+        return (struct mm){f->x1 + out, along};
+    case SIDE_TOP:
+        return (struct mm){along, f->y0 - out};
+    default:
+        return (struct mm){along, f->y1 + out};
+    }
+}
+
+/* How far inside the side a point of the page lies, mm. */
+static double side_gap(const struct map_plot *mp, enum side side, struct mm p)
+{
+    const struct rect *f = &mp->frame;
+    switch (side) {
+    case SIDE_LEFT:
+        return p.x - f->x0;
+    case SIDE_RIGHT:
+        return f->x1 - p.x;
+    case SIDE_TOP:
+        return p.y - f->y0;
+    default:
+        return f->y1 - p.y;
+    }
+}
+
+/* Whether the plot's x tape runs along the side. */
+static bool side_shows_x(const struct map_plot *mp, enum side side)
+{
+    return side_level(side) != mp->turned;
+}
+
+/* Where a tape reading lies along a side, page mm. */
+static double side_place(const struct map_plot *mp, enum side side, double m)
+{
+    const struct view *view = &mp->page->view;
+    struct mm p = side_shows_x(mp, side) ? view_point(view, m, 0) : view_point(view, 0, m);
+    return side_level(side) ? p.x : p.y;
+}
+
+/* ---- readings ------------------------------------------------------------------------------ */
+
+static const char *tape_number(const struct map_plot *mp, double m)
+{
+    char num[64];
+    if (mp->map->units == UNITS_METRIC)
+        return arena_strdup(mp->map->arena, num_fixed(num, sizeof num, m * 100, 0));
+    return arena_printf(mp->map->arena, "%s'", num_fixed(num, sizeof num, m / FOOT_M, 0));
+}
+
+/* Room for any reading of this plot. */
+static double reading_width(const struct map_plot *mp)
+{
+    char buf[64];
+    double far =
+        fmax(fmax(fabs(mp->bounds.x0), mp->bounds.x1), fmax(fabs(mp->bounds.y0), mp->bounds.y1));
+    if (mp->map->units == UNITS_US) /* the widest number of inches, on the same feet */
+        far = floor(far / FOOT_M) * FOOT_M + 10.5 * FOOT_M / 12;
+    double width =
+        scene_text_width(unit_tape(buf, sizeof buf, far, mp->map->units), TYPE_BODY_MM, true);
+    return map_is_dense(mp) ? width + scene_text_width("0000-0000: ", TYPE_BODY_MM, true) : width;
+}
+
+struct margins map_margins(const struct map_plot *mp)
+{
+    double reading = TEXT_AT + reading_width(mp) + 1 + NAME_ROOM;
+    double number = TEXT_AT + scene_text_width("000'", TYPE_BODY_MM, false) + NAME_ROOM;
+    double low = TEXT_AT + TYPE_BODY_MM + NAME_ROOM;
+    if (map_rows_level(mp))
+        return (struct margins){reading, reading, low, low + STAKE_ROW};
+    return (struct margins){number, number, reading, reading + STAKE_ROW};
+}
+
+/* Sets a text beside a side: centred at `along` on a level side unless it is upright, else with its
+ * end towards the outline. false: there was no room. */
+static bool side_text(struct map_plot *mp, enum side side, double along, bool upright, bool bold,
+                      const char *what, const char *text)
+{
+    if (!text) {
+        mp->page->failed = true;
+        return false;
+    }
+    double size = TYPE_BODY_MM, cap = 0.73 * size;
+    struct mm at = side_point(mp, side, along, TEXT_AT);
+    enum align align = ALIGN_CENTRE;
+    if (!side_level(side)) {
+        at.y += cap / 2;
+        align = side == SIDE_LEFT ? ALIGN_RIGHT : ALIGN_LEFT;
+    } else if (upright) {
+        at.x += cap / 2;
+        align = side == SIDE_TOP ? ALIGN_LEFT : ALIGN_RIGHT;
+    } else if (side == SIDE_BOTTOM) {
+        at.y += cap;
+    }
+    struct mark probe = {.text = text,
+                         .size_mm = size,
+                         .points = &at,
+                         .upright = upright,
+                         .align = align,
+                         .width_mm = scene_text_width(text, size, bold)};
+    struct rect box = mark_box(&probe);
+    if (!labels_clear(&mp->labels, box))
+        return false;
+    labels_take(&mp->labels, box);
+    page_text(mp->page, what, at, size, align, bold, text)->upright = upright;
+    return true;
+}
+
+/* ---- distances of lines -------------------------------------------------------------------- */
+
+/* A line whose distance is to stand beside a side. */
+struct reading {
+    double place; /* true place along the side, page mm */
+    double m;     /* on the tape */
+    int line;     /* in plan->lines */
+};
+
+static bool line_at_side(const struct map_plot *mp, const struct line *line, enum side side)
+{
+    const struct view *view = &mp->page->view;
+    struct mm a = view_point(view, line->x0, line->y0), b = view_point(view, line->x1, line->y1);
+    return fmin(side_gap(mp, side, a), side_gap(mp, side, b)) < REACH_MM;
+}
+
+bool map_line_beside(const struct map_plot *mp, const struct line *line)
+{
+    if (map_rows_level(mp))
+        return line_at_side(mp, line, SIDE_LEFT) || line_at_side(mp, line, SIDE_RIGHT);
+    return line_at_side(mp, line, SIDE_TOP) || line_at_side(mp, line, SIDE_BOTTOM);
+}
+
+/* Sorted along the side; at most cap. */
+static int side_readings(const struct map_plot *mp, enum side side, struct reading *out)
+{
+    const struct plan *plan = mp->map->plan;
+    int n = 0;
+    for (int l = 0; l < plan->nlines; l++) {
+        const struct line *line = &plan->lines[l];
+        if (!map_line_here(mp, line) || !line_at_side(mp, line, side))
+            continue;
+        double m = mp->along_x ? (line->y0 + line->y1) / 2 : (line->x0 + line->x1) / 2;
+        struct reading r = {side_place(mp, side, m), m, l};
+        int i = n++;
+        for (; i > 0 && out[i - 1].place > r.place; i--)
+            out[i] = out[i - 1];
+        out[i] = r;
+    }
+    int kept = 0; /* lines side by side have one reading */
+    for (int i = 0; i < n; i++)
+        if (kept == 0 || out[i].place - out[kept - 1].place > 0.5)
+            out[kept++] = out[i];
+    return kept;
+}
+
+/* Keeps every k-th reading, so that the rest has room. */
+static int thin_readings(struct reading *r, int n, int k)
+{
+    int kept = 0;
+    for (int i = 0; i < n; i += k)
+        r[kept++] = r[i];
+    return kept;
+}
+
+/* "14' 2", with the line's name before it where that has no room in the plot. NULL: out of memory.
+ */
+static const char *reading_text(const struct map_plot *mp, const struct reading *r)
+{
+    const struct plan *plan = mp->map->plan;
+    const struct line *line = &plan->lines[r->line];
+    struct arena *arena = mp->map->arena;
+    char buf[64];
+    unit_tape(buf, sizeof buf, r->m, mp->map->units);
+    if (!map_is_dense(mp))
+        return arena_strdup(arena, buf);
+    if (plan->blocks[line->block].planting->system != SYSTEM_HILLS)
+        return arena_printf(arena, "%d.%d: %s", line->block + 1, line->index + 1, buf);
+    if (line->n == 0)
+        return arena_strdup(arena, buf);
+    return arena_printf(arena, "%s-%s: %s", plan->stations[line->first].id,
+                        plan->stations[line->first + line->n - 1].id, buf);
+}
+
+static void draw_reading(struct map_plot *mp, enum side side, const struct reading *r, double place)
+{
+    const struct line *line = &mp->map->plan->lines[r->line];
+    const struct mm p[] = {side_point(mp, side, r->place, 0),
+                           side_point(mp, side, r->place, LONG_MM / 2),
+                           side_point(mp, side, place, LONG_MM + 0.4)};
+    page_line(mp->page, "tape", p[0], p[1], PEN_PATH, INK_BLACK)->line = r->line;
+    page_line(mp->page, "tape", p[1], p[2], PEN_PATH, INK_BLACK)->line = r->line;
+    const char *text = reading_text(mp, r);
+    if (side_text(mp, side, place, side_level(side), true, "distance", text)) {
+        struct mark *mark = &mp->page->marks[mp->page->n - 1];
+        mark->line = r->line;
+        mark->block = line->block;
+    }
+}
+
+static double moved_most(const struct reading *r, const double *places, int n)
+{
+    double most = 0;
+    for (int i = 0; i < n; i++)
+        most = fmax(most, fabs(places[i] - r[i].place));
+    return most;
+}
+
+static void draw_readings(struct map_plot *mp, enum side side)
+{
+    struct reading *r = ARENA_ARRAY(mp->map->arena, struct reading, (size_t)mp->map->plan->nlines);
+    double *places = ARENA_ARRAY(mp->map->arena, double, (size_t)mp->map->plan->nlines);
+    if (!r || !places) {
+        mp->page->failed = true;
+        return;
+    }
+    const struct rect *f = &mp->frame;
+    double lo = side_level(side) ? f->x0 : f->y0, hi = side_level(side) ? f->x1 : f->y1;
+    int n = side_readings(mp, side, r);
+    for (int k = 2; n > 0; k++) {
+        for (int i = 0; i < n; i++)
+            places[i] = r[i].place;
+        bool room = labels_spread(places, n, 1.1 * TYPE_BODY_MM, lo, hi);
+        if (n == 1 || (room && moved_most(r, places, n) < FAR_MM))
+            break;
+        n = thin_readings(r, n, k);
+    }
+    for (int i = 0; i < n; i++)
+        draw_reading(mp, side, &r[i], places[i]);
+}
+
+static void draw_ruler(struct map_plot *mp, enum side side)
+{
+    bool x = side_shows_x(mp, side);
+    double lo = x ? mp->bounds.x0 : mp->bounds.y0, hi = x ? mp->bounds.x1 : mp->bounds.y1;
+    double tick = map_tape_step(mp, 1.3, true), number = map_tape_step(mp, 11, false);
+    int per = (int)fmax(1, round(number / tick));
+    long first = lround(ceil(lo / tick - 1e-6)), last = lround(floor(hi / tick + 1e-6));
+    for (long i = first; i <= last; i++) {
+        double along = side_place(mp, side, (double)i * tick);
+        bool is_long = i % per == 0;
+        page_line(mp->page, "ruler", side_point(mp, side, along, 0),
+                  side_point(mp, side, along, is_long ? LONG_MM : TICK_MM),
+                  is_long ? PEN_FINE : PEN_GRID, INK_BLACK);
+        if (is_long)
+            side_text(mp, side, along, false, false, "number", tape_number(mp, (double)i * tick));
+    }
+}
+
+/* ---- sides of the plot --------------------------------------------------------------------- */
+
+static const struct edge *edge_of(const struct plot *plot, size_t side)
+{
+    for (size_t i = 0; i < plot->edges.n; i++) {
+        const struct edge *e = (const struct edge *)plot->edges.items + i;
+        if ((size_t)e->side.v == side + 1)
+            return e;
+    }
+    return NULL;
+}
+
+/* "main path (path, gate) - 20 ft" */
+static const char *edge_text(const struct map_plot *mp, size_t side, double length_m)
+{
+    static const char *const kinds[] = {
+        [EDGE_OPEN] = "",       [EDGE_PATH] = "path", [EDGE_NEIGHBOUR] = "neighbour",
+        [EDGE_FENCE] = "fence", [EDGE_WALL] = "wall", [EDGE_HEDGE] = "hedge",
+    };
+    char buf[64];
+    struct arena *arena = mp->map->arena;
+    const char *length = unit_length(buf, sizeof buf, length_m, mp->map->units);
+    const struct edge *e = edge_of(mp->plot, side);
+    if (!e)
+        return arena_strdup(arena, length);
+    const char *kind = kinds[e->kind.v >= 0 ? e->kind.v : EDGE_OPEN];
+    const char *name = e->name.s ? e->name.s : kind;
+    bool say_kind = e->name.s && *kind && !strstr(name, kind);
+    return arena_printf(arena, "%s%s%s%s%s%s%s", name, say_kind ? " (" : "", say_kind ? kind : "",
+                        say_kind ? ")" : "", e->gate.v ? ", gate on this side" : "",
+                        *name ? ": " : "", length);
+}
+
+/* The side of the bounds that a side of the outline lies on, SIDE_COUNT: none. */
+static enum side side_under(const struct map_plot *mp, struct mm a, struct mm b)
+{
+    for (enum side s = SIDE_LEFT; s < SIDE_COUNT; s++)
+        if (fabs(side_gap(mp, s, a)) < 0.5 && fabs(side_gap(mp, s, b)) < 0.5)
+            return s;
+    return SIDE_COUNT;
+}
+
+/* The name of a side that lies on the bounds, beyond the numbers. */
+static void name_outside(struct map_plot *mp, enum side side, struct mm a, struct mm b,
+                         const char *text)
+{
+    struct margins m = map_margins(mp);
+    double room = side == SIDE_LEFT    ? m.left
+                  : side == SIDE_RIGHT ? m.right
+                  : side == SIDE_TOP   ? m.top
+                                       : m.bottom - STAKE_ROW;
+    double size = TYPE_BODY_MM, length = hypot(b.x - a.x, b.y - a.y);
+    text = scene_text_cut(mp->map->arena, text, size, true, fmax(length, 20));
+    double along = side_level(side) ? (a.x + b.x) / 2 : (a.y + b.y) / 2;
+    struct mm at = side_point(mp, side, along, room - NAME_ROOM + 1.4);
+    if (side == SIDE_BOTTOM)
+        at.y += 0.73 * size;
+    if (side == SIDE_RIGHT)
+        at.x += 0.73 * size;
+    struct mark *mark = page_text(mp->page, "side", at, size, ALIGN_CENTRE, true, text);
+    mark->upright = !side_level(side);
+    labels_take(&mp->labels, mark_box(mark));
+}
+
+/* The name of a side within the bounds: at the nearest clear spot on its outer side. */
+static void name_inside(struct map_plot *mp, struct mm a, struct mm b, const char *text)
+{
+    double l = hypot(b.x - a.x, b.y - a.y), size = TYPE_BODY_MM;
+    double w = scene_text_width(text, size, true), h = size;
+    if (l <= 0)
+        return;
+    /* the outline runs counter-clockwise in the plot, so with y down its outside is to the right */
+    double nx = -(b.y - a.y) / l, ny = (b.x - a.x) / l;
+    for (double out = 0.8; out < 40; out += 0.8) {
+        double reach = out + fabs(nx) * w / 2 + fabs(ny) * h / 2;
+        struct mm c = {(a.x + b.x) / 2 + nx * reach, (a.y + b.y) / 2 + ny * reach};
+        struct rect box = {c.x - w / 2, c.y - h / 2, c.x + w / 2, c.y + h / 2};
+        if (!labels_clear(&mp->labels, box))
+            continue;
+        labels_take(&mp->labels, box);
+        page_text(mp->page, "side", (struct mm){c.x, box.y1 - 0.22 * size}, size, ALIGN_CENTRE,
+                  true, text);
+        return;
+    }
+}
+
+static void draw_names(struct map_plot *mp)
+{
+    const struct view *view = &mp->page->view;
+    for (size_t i = 0; i < mp->ncorners; i++) {
+        const struct point *p = &mp->corners[i], *q = &mp->corners[(i + 1) % mp->ncorners];
+        struct mm a = view_point(view, p->x, p->y), b = view_point(view, q->x, q->y);
+        const char *text = edge_text(mp, i, hypot(q->x - p->x, q->y - p->y));
+        if (!text) {
+            mp->page->failed = true;
+            return;
+        }
+        enum side side = side_under(mp, a, b);
+        if (side != SIDE_COUNT)
+            name_outside(mp, side, a, b, text);
+        else
+            name_inside(mp, a, b, text);
+    }
+}
+
+/* ---- the stake ----------------------------------------------------------------------------- */
+
+static void draw_stake(struct map_plot *mp)
+{
+    struct margins m = map_margins(mp);
+    struct mm at = view_point(&mp->page->view, 0, 0);
+    const struct rect *f = &mp->frame;
+    const double r = 1.9;
+    if (mp->stake_near) {
+        page_circle(mp->page, "stake", at, r, PEN_HILL, INK_BLACK, INK_PAPER);
+        page_line(mp->page, "stake", (struct mm){at.x - 1.6 * r, at.y},
+                  (struct mm){at.x + 1.6 * r, at.y}, PEN_PATH, INK_BLACK);
+        page_line(mp->page, "stake", (struct mm){at.x, at.y - 1.6 * r},
+                  (struct mm){at.x, at.y + 1.6 * r}, PEN_PATH, INK_BLACK);
+        labels_take(&mp->labels, (struct rect){at.x - r, at.y - r, at.x + r, at.y + r});
+    }
+    double y = f->y1 + m.bottom - 1.2, width = f->x1 - f->x0 + m.left + m.right - 4;
+    const char *text =
+        arena_printf(mp->map->arena, "Stake, 0 on both tapes: %s",
+                     mp->plot->origin.s ? mp->plot->origin.s : "the corner where x and y begin");
+    if (!text) {
+        mp->page->failed = true;
+        return;
+    }
+    text = scene_text_cut(mp->map->arena, text, TYPE_BODY_MM, true, width);
+    bool right = at.x > (f->x0 + f->x1) / 2;
+    struct mm anchor = {right ? f->x1 + m.right - 2 : f->x0 - m.left + 2, y};
+    struct mark *mark = page_text(mp->page, "stake", anchor, TYPE_BODY_MM,
+                                  right ? ALIGN_RIGHT : ALIGN_LEFT, true, text);
+    struct rect box = mark_box(mark);
+    labels_take(&mp->labels, box);
+    if (mp->stake_near) /* from the words to the stake */
+        page_line(mp->page, "stake", (struct mm){right ? box.x1 - 2 : box.x0 + 2, box.y0 - 0.6},
+                  (struct mm){at.x + (right ? r : -r), at.y + r}, PEN_FINE, INK_BLACK);
+}
+
+void map_tapes_draw(struct map_plot *mp)
+{
+    draw_names(mp);
+    draw_stake(mp);
+    for (enum side s = SIDE_LEFT; s < SIDE_COUNT; s++)
+        if (side_level(s) != map_rows_level(mp))
+            draw_readings(mp, s);
+    for (enum side s = SIDE_LEFT; s < SIDE_COUNT; s++)
+        draw_ruler(mp, s);
+}
