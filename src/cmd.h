@@ -1,0 +1,44 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef CMD_H
+#define CMD_H
+/* The commands: one file each, one row each in the table of main.c. */
+#include "options.h"
+
+/* The exit status of the program: 0 or a value of hr_status. */
+int cmd_new(const struct options *options);
+int cmd_plan(const struct options *options);
+int cmd_check(const struct options *options);
+int cmd_draw(const struct options *options);
+int cmd_sheet(const struct options *options);
+int cmd_crops(const struct options *options);
+
+/* What the commands share (cmd_common.c). */
+
+/* What a command works with; the handles it made are freed by cmd_close. */
+struct cmd {
+    const struct options *options;
+    hr_diags *diags;
+    hr_library *library;
+    hr_garden *garden;
+    hr_plan *plan;
+    bool reported; /* the diagnostics are out */
+};
+
+/* Fills *cmd and opens the crop library. */
+hr_status cmd_open(struct cmd *cmd, const struct options *options);
+/* Reads the plan of a plan.json, or of the folder that holds it, into cmd->plan. */
+hr_status cmd_plan_read(struct cmd *cmd, const char *path);
+/* The plan.json a person means by a path: itself, or the one in a folder. Into buf; false: too
+ * long. */
+bool cmd_plan_path(char *buf, size_t cap, const char *path);
+/* Prints, as one JSON object, how it went: {status, text, diagnostics} and, unless it is NULL, a
+ * JSON text under the name `what`. The diagnostics then stand there and not on stderr. */
+void cmd_json_report(struct cmd *cmd, hr_status status, const char *what, const char *text);
+/* What went wrong goes to stderr, everything is freed: the exit status. */
+int cmd_close(struct cmd *cmd, hr_status status);
+/* Prints a text of the library to stdout; HR_NOMEM when there is none. */
+hr_status cmd_print(const char *text);
+/* An error of the command line itself. */
+__attribute__((format(printf, 1, 2))) void cmd_error(const char *fmt, ...);
+
+#endif

@@ -1,0 +1,28 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+# Sourced by the checks: counting, and one closing line each. HR_TALLY: a file that run-all.sh sums.
+# shellcheck shell=bash
+suite=$(basename "$0" .sh)
+passed=0
+failed=0
+
+pass() { passed=$((passed + 1)); }
+
+fail() { # WORDS
+    failed=$((failed + 1))
+    printf 'FAIL %s: %s\n' "$suite" "$*"
+}
+
+# expect NAME COMMAND...: passes when the command succeeds.
+expect() {
+    local name=$1
+    shift
+    if "$@"; then pass; else fail "$name"; fi
+}
+
+# Says how many; a suite in which nothing ran has failed.
+tally() {
+    if [ $((passed + failed)) = 0 ]; then fail "nothing ran"; fi
+    printf '%-12s %5d passed, %d failed\n' "$suite" "$passed" "$failed"
+    if [ -n "${HR_TALLY-}" ]; then echo "$passed $failed" >>"$HR_TALLY"; fi
+    [ "$failed" = 0 ]
+}

@@ -1,0 +1,9 @@
+#!/bin/sh
+# SPDX-License-Identifier: GPL-3.0-or-later
+# tidy.sh FLAGS FILE...: clang-tidy, silent where it finds nothing.
+flags=$1
+shift
+# shellcheck disable=SC2086 -- the flags are words
+said=$(clang-tidy --quiet "$@" -- -std=c17 $flags 2>&1) && exit 0
+printf '%s\n' "$said" | grep -v -e 'warnings\{0,1\} generated' -e '^Suppressed' -e '^Use -header-filter'
+exit 1
