@@ -37,6 +37,7 @@ extern const char *const amino_names[AMINO_COUNT]; /* "histidine", ... for peopl
 
 struct food_values {  /* per kg of what is eaten; refuse is the share of the harvest that is not */
     struct text form; /* the food table's own description */
+    struct text note; /* where figures are those of another food, or remembered */
     struct range energy_kcal_kg;
     struct range protein_kg_kg;
     struct range digestibility;          /* share of protein truly digested */
@@ -55,11 +56,13 @@ struct crop {
     struct text family;
     struct choice role; /* enum role: what it does in a guild */
     struct flag legume;
+    struct flag biennial; /* flowers in its second year: seed saved from it needs the bed for two */
     struct choice pollination;
     struct text cross_group;  /* crops of one group cross; usually the species */
     struct choice harvest;    /* enum harvest_kind */
     struct choice frost;      /* enum frost_class */
     struct choice planted_as; /* 0 seed, 1 tuber, 2 slip, 3 clove, 4 transplant */
+    struct flag drilled;      /* sown in a stream and not thinned; a "plant" is then a spot of it */
 
     /* ground */
     struct range in_row_m;  /* between plants kept, in a row */
@@ -69,19 +72,24 @@ struct crop {
     struct range depth_m;        /* sowing depth */
     struct range height_m;
     struct range spread_m;   /* canopy diameter of one plant with room */
+    struct range roots_m;    /* how deep roots go where the soil lets them; unset: not known */
     struct range lai;        /* leaf area index of a full stand */
     struct range extinction; /* Beer's k */
 
     /* seed */
     struct range seeds_per_kg; /* unset where planted_as is not seed: see piece_kg */
-    struct range piece_kg;     /* mass of one tuber piece, clove */
+    struct range piece_kg;     /* mass of one tuber piece, clove; of the seed a transplant takes */
     struct range germination;  /* standard of fresh seed */
     struct range emergence;    /* share of germinating seed that comes up in the field */
+    struct range isolation_m;  /* from others of its cross group, for true seed; unset: no seed */
+    struct range seed_stand;   /* fewest plants to save seed from; unset with isolation_m */
 
     /* season */
     struct range sow_from_d, sow_to_d; /* days after the median last frost (negative: before) */
     struct range soil_min_c;
-    struct range days; /* from sowing (or setting out) to harvest */
+    struct range days;        /* from sowing (or setting out) to harvest */
+    struct range base_c;      /* it grows above this; set with degree_days or both unset */
+    struct range degree_days; /* C days above base_c from sowing to ripeness */
 
     /* yield of a sole stand at its best density; `yield_basis` says moisture and what was weighed
      */
@@ -111,23 +119,25 @@ struct crop {
 /* One place in a guild. */
 struct guild_member {
     struct choice role;
-    struct list crops;     /* struct text: crop names that may fill it, in order of preference */
+    struct list crops; /* struct text: crop names that may fill it, in order of preference */
+    /* in hills; unset in a guild of rows only */
     struct range per_hill; /* plants kept in a hill */
     struct range sown_per_hill;
     struct range ring_m;  /* radius of the ring they stand on, 0: centre */
     struct range delay_d; /* sown so many days after the support, typical */
     struct text trigger;  /* "when the corn is 5 in tall": printed on the sheet */
     struct qty every;     /* in each k-th hill along the line (1: in each) */
-    /* the same guild sown in rows */
+    /* in rows; unset in a guild of hills only */
     struct range row_gap_m; /* between its plants along the row */
 };
 
 struct guild {
     struct text name;
-    struct list systems;  /* struct text: "hills", "row guild" */
-    struct list members;  /* struct guild_member, 2..4; the first is the support */
+    struct list systems; /* struct text: "hills", "row guild" */
+    struct list members; /* struct guild_member, 2..4; the first is the support */
+    struct range row_m;  /* row to row; unset in a guild of hills only */
+    /* unset in a guild of rows only */
     struct range pitch_m; /* hill to hill */
-    struct range row_m;   /* row to row, in a row guild */
     struct range hill_diameter_m, hill_height_m;
     struct text shape;    /* "mound, flat top", "basin" */
     struct range plant_h; /* to build a hill */
@@ -162,7 +172,8 @@ void crop_lint(const struct crop *crop, struct diags *diags);
  * sources.bib. Reports every fault. HR_IO, HR_INPUT, HR_NOMEM. Includes the data lint: that of
  * crop_lint, [unknown-source] (not a key of sources.bib, "practice", "estimate"), [unused-source]
  * as a warning, [same-name], [same-letter], and of guilds [unknown-crop], [unknown-system],
- * [member-count], [guild-support]. Names inside guilds are then spelt as in the library. */
+ * [member-count], [guild-support], [missing-figure] of a system it is planted in. Names inside
+ * guilds are then spelt as in the library. */
 HR_CHECKED hr_status library_read(struct arena *arena, const char *dir, struct diags *diags,
                                   struct library **out);
 /* By name as str_same compares; NULL: none. */

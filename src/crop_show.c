@@ -88,9 +88,10 @@ static void figure_head(struct strbuf *out, const char *what)
 
 static void figure(struct strbuf *out, const struct field *f, const struct range *r)
 {
+    static const struct shown metres = {1, "m", 0}; /* of what may be longer than a field */
     const double values[] = {r->low, r->typ, r->high};
-    bool bare = f->type == FIELD_RANGE_NUMBER;
-    const struct shown *unit = &shown_units[f->kind];
+    bool bare = f->type == FIELD_RANGE_NUMBER, far = f->kind == UNIT_LENGTH && f->max > 1000;
+    const struct shown *unit = far ? &metres : &shown_units[f->kind];
     double factor = bare ? 1 : unit->factor;
     int digits = bare || unit->digits == 0 ? 3 : unit->digits;
     strbuf_puts(out, "  ");
@@ -148,6 +149,10 @@ static void food_show(struct strbuf *out, const struct crop *crop)
         strbuf_puts(out, "  ");
         strbuf_wrap(out, crop->food.form.s, WIDTH, 2, 2);
         figures_show(out, f->sub, (const char *)crop + f->offset);
+        if (crop->food.note.s) {
+            strbuf_puts(out, "  ");
+            strbuf_wrap(out, crop->food.note.s, WIDTH, 2, 2);
+        }
         strbuf_wrap(out,
                     "Energy and protein are of the part eaten; amino acids are g in a kg of "
                     "protein (mg/g).",

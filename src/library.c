@@ -265,10 +265,64 @@ static void lint_systems(struct reading *r, struct guild *guild)
     }
 }
 
+static bool planted_in(const struct guild *guild, const char *system)
+{
+    const struct text *names = guild->systems.items;
+    for (size_t i = 0; i < guild->systems.n; i++)
+        if (strcmp(names[i].s, system) == 0)
+            return true;
+    return false;
+}
+
+/* A figure that a guild needs in one of its systems. */
+struct needed {
+    const struct range *figure;
+    const char *name;
+};
+
+static void lint_needed(struct reading *r, const struct needed *needed, size_t n, struct pos at,
+                        const char *system)
+{
+    for (size_t i = 0; i < n; i++)
+        if (!needed[i].figure->set)
+            diag_error(r->diags, at, "missing-figure", "planted in %s, but without `%s`", system,
+                       needed[i].name);
+}
+
+static void lint_guild_figures(struct reading *r, const struct guild *guild)
+{
+    const struct guild_member *members = guild->members.items;
+    const struct needed hills[] = {
+        {&guild->pitch_m, "pitch"},
+        {&guild->hill_diameter_m, "hill diameter"},
+        {&guild->hill_height_m, "hill height"},
+        {&guild->plant_h, "planting time"},
+    };
+    const struct needed rows[] = {{&guild->row_m, "row"}};
+    bool in_hills = planted_in(guild, "hills"), in_rows = planted_in(guild, "row guild");
+    if (in_hills)
+        lint_needed(r, hills, 4, guild->systems.at, "hills");
+    if (in_rows)
+        lint_needed(r, rows, 1, guild->systems.at, "rows");
+    for (size_t i = 0; i < guild->members.n; i++) {
+        const struct needed in_hill[] = {
+            {&members[i].per_hill, "per hill"},
+            {&members[i].sown_per_hill, "sown per hill"},
+            {&members[i].ring_m, "ring"},
+        };
+        const struct needed in_row[] = {{&members[i].row_gap_m, "row gap"}};
+        if (in_hills)
+            lint_needed(r, in_hill, 3, members[i].role.at, "hills");
+        if (in_rows)
+            lint_needed(r, in_row, 1, members[i].role.at, "rows");
+    }
+}
+
 static void lint_guild(struct reading *r, struct guild *guild)
 {
     struct guild_member *members = guild->members.items;
     lint_systems(r, guild);
+    lint_guild_figures(r, guild);
     if (guild->members.n < 2)
         diag_error(r->diags, guild->members.at, "member-count",
                    "a guild has two to four members, not %zu", guild->members.n);
