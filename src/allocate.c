@@ -263,6 +263,7 @@ hr_status allocate(const struct garden *garden, const struct zones *zones, const
     mip_write_lp(&m.mip, &lp);
     s.solver = (struct solver_options){.seconds = options->seconds,
                                        .gap = options->gap,
+                                       .nodes = options->nodes,
                                        .progress = options->progress ? progress_in_goal : NULL,
                                        .data = &progress};
     if (options->start)

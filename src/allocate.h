@@ -24,9 +24,12 @@ struct allocation {
 
 struct allocate_options {
     double seconds, gap;
+    long nodes; /* search at most so many in each program, 0: no limit */
     bool (*progress)(void *data, double seconds, double value, double bound);
     void *data;
     const struct allocation *start; /* or NULL */
+    double margin; /* ask this share more of at-least wishes, and less of share limits, for shade to
+                      come */
 };
 
 /* HR_OK, HR_LIMIT (a plan, not proved), HR_INFEASIBLE (diags name the colliding wishes by position

@@ -56,22 +56,43 @@ static const struct zone *zone_of(const struct work *w, int b)
     return &w->zones->items[w->blocks[b].zone];
 }
 
-/* Food of a block at its light. */
-static struct food block_food(const struct work *w, int b)
+/* A block's item at the block's own light. */
+static struct item lit_item(const struct menu *menu, const struct block *block)
 {
-    const struct block *block = &w->blocks[b];
-    struct item item = w->menu->items[block->item];
+    struct item item = menu->items[block->item];
     for (int k = 0; k < block->planting->nparts; k++)
         item.light[k] = block->light[k];
-    menu_item_value(w->menu, &item);
+    menu_item_value(menu, &item);
+    return item;
+}
+
+/* How many times an odd and an even line of the item the block is. */
+static void block_times(const struct block *block, const struct item *item, double *times)
+{
+    times[0] = (block->lines + 1) / 2;
+    times[1] = block->lines / 2;
+    if (block->shared)
+        times[0] =
+            (double)planting_stations(block->planting, block->length_m, 0) / item->stations[0];
+}
+
+void block_harvest(const struct menu *menu, const struct block *block, double *kg)
+{
+    struct item item = lit_item(menu, block);
+    double times[2];
+    block_times(block, &item, times);
+    for (int k = 0; k < block->planting->nparts; k++)
+        kg[k] = times[0] * item.kg[k][0] + times[1] * item.kg[k][1];
+}
+
+static struct food block_food(const struct work *w, int b)
+{
+    struct item item = lit_item(w->menu, &w->blocks[b]);
     struct food sum = {0};
-    if (block->shared) {
-        int stations = planting_stations(block->planting, block->length_m, 0);
-        food_sum(&sum, &item.food[0], (double)stations / item.stations[0]);
-        return sum;
-    }
-    food_sum(&sum, &item.food[0], (block->lines + 1) / 2);
-    food_sum(&sum, &item.food[1], block->lines / 2);
+    double times[2];
+    block_times(&w->blocks[b], &item, times);
+    for (int kind = 0; kind < 2; kind++)
+        food_sum(&sum, &item.food[kind], times[kind]);
     return sum;
 }
 

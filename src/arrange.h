@@ -38,6 +38,8 @@ static inline double block_area(const struct block *block)
 }
 /* The ground a block takes, in the plot frame. */
 struct rect block_rect(const struct block *block, const struct zone *zone);
+/* Typical kg of each part of a block at its light. */
+void block_harvest(const struct menu *menu, const struct block *block, double *kg);
 /* A block's canopy as a shader. */
 struct shader block_shader(const struct block *block, const struct zone *zone);
 

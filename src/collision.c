@@ -20,6 +20,10 @@ static const char *term_text(const struct program *m, const struct term *t, stru
     if (t->kind == TERM_SEED)
         return arena_printf(arena, "the seed in hand of %s",
                             garden_seed(g, (size_t)t->index)->variety.s);
+    if (t->kind == TERM_BLOCKS)
+        return arena_printf(arena,
+                            "no more than %d blocks side by side in one zone (limits: blocks)",
+                            garden_blocks(g));
     return t->kind == TERM_HOURS          ? "the hours of work"
            : t->kind == TERM_SHARE_ENERGY ? "the largest share of food energy from one crop"
                                           : "the largest share of ground for one crop";

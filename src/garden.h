@@ -154,6 +154,12 @@ const struct crop *garden_crop(const struct garden *g, const char *name);
 /* Whole seeds (or pieces) in hand that the plan may sow, reserve taken off; INFINITY: as many as
  * needed. */
 double garden_seed_count(const struct garden *g, const struct seed *seed);
+/* Most blocks side by side in a zone: as limited, else 5, or what the wishes need. */
+static inline int garden_blocks(const struct garden *g)
+{
+    int most = (int)g->limits.blocks.v, wished = (int)g->wishes.n + 2;
+    return g->limits.blocks.set || most > wished ? most : wished;
+}
 /* Corners of a plot's outline, counter-clockwise from the first given, as points; a size gives four
  * from the origin. *n: corners. NULL: out of memory. */
 const struct point *plot_corners(struct arena *arena, const struct plot *plot, size_t *n);

@@ -8,101 +8,12 @@
 #include "num.h"
 #include "place.h"
 #include "range.h"
+#include "rounds.h"
 
 const char *const plan_status_names[] = {
     [PLAN_OPTIMAL] = "optimal",
     [PLAN_FEASIBLE] = "feasible",
 };
-
-#define ROUNDS_MAX 6
-#define GAIN_LEAST 1e-6 /* relative: a round that gains less is the last */
-
-/* The making of a plan: the light loop's state. */
-struct making {
-    struct plan *plan;
-    const struct plan_make_options *options;
-    struct diags *diags;
-    struct timespec begin;
-    struct allocation allocation; /* of the best round */
-    struct arrangement best;
-    bool proved;
-};
-
-static double seconds_since(const struct timespec *begin)
-{
-    struct timespec now;
-    clock_gettime(CLOCK_MONOTONIC, &now);
-    return (double)(now.tv_sec - begin->tv_sec) + 1e-9 * (double)(now.tv_nsec - begin->tv_nsec);
-}
-
-/* ---- the light loop ------------------------------------------------------------------------ */
-
-/* The arranged blocks' light is what their items are worth from now on. */
-static void feed_light_back(struct plan *plan, const struct arrangement *a)
-{
-    for (int b = 0; b < a->n; b++) {
-        struct item *item = &plan->menu.items[a->blocks[b].item];
-        for (int k = 0; k < a->blocks[b].planting->nparts; k++)
-            item->light[k] = a->blocks[b].light[k];
-        menu_item_value(&plan->menu, item);
-    }
-}
-
-/* One round: allocate by the items' light, arrange, see what it is worth. The dual bound of the
- * first round holds for every arrangement, as its light is the site's. */
-static hr_status one_round(struct making *m, int round, double *gained)
-{
-    struct plan *plan = m->plan;
-    struct allocate_options o = {
-        .seconds = fmax(0.2, m->options->seconds - seconds_since(&m->begin)),
-        .gap = m->options->gap,
-        .progress = m->options->progress,
-        .data = m->options->data,
-        .start = round > 0 ? &m->allocation : NULL,
-    };
-    struct allocation allocation;
-    struct arrangement arranged;
-    hr_status status =
-        allocate(plan->garden, &plan->zones, &plan->menu, &o, plan->arena, m->diags, &allocation);
-    bool proved = status == HR_OK;
-    if (status != HR_OK && !(status == HR_LIMIT && diags_errors(m->diags) == 0))
-        return status;
-    status = arrange(plan->garden, &plan->zones, &plan->menu, &allocation, plan->arena, &arranged);
-    if (status != HR_OK)
-        return status;
-    if (round == 0) {
-        plan->bound = allocation.bound;
-        plan->lp = allocation.lp;
-        m->proved = proved;
-    }
-    double before = round > 0 ? m->best.value : 0;
-    *gained = arranged.value - before;
-    if (*gained > GAIN_LEAST * before || round == 0) {
-        m->allocation = allocation;
-        m->best = arranged;
-    }
-    feed_light_back(plan, &arranged);
-    return HR_OK;
-}
-
-static hr_status light_loop(struct making *m)
-{
-    struct plan *plan = m->plan;
-    for (int round = 0; round < ROUNDS_MAX; round++) {
-        double gained = 0, before = m->best.value;
-        hr_status status = one_round(m, round, &gained);
-        if (status != HR_OK)
-            return status;
-        plan->rounds = round + 1;
-        if (round > 0 && gained <= GAIN_LEAST * before)
-            break;
-        if (seconds_since(&m->begin) > m->options->seconds)
-            break;
-    }
-    plan->blocks = m->best.blocks;
-    plan->nblocks = m->best.n;
-    return HR_OK;
-}
 
 /* ---- totals -------------------------------------------------------------------------------- */
 
@@ -232,9 +143,8 @@ static hr_status plan_id(struct plan *plan)
     return HR_OK;
 }
 
-static hr_status settle_numbers(struct making *m)
+static hr_status settle_numbers(struct plan *plan)
 {
-    struct plan *plan = m->plan;
     struct food typical;
     hr_status status = place_stations(plan);
     if (status == HR_OK)
@@ -244,7 +154,6 @@ static hr_status settle_numbers(struct making *m)
     plan->value = food_value(&typical, (enum goal)plan->garden->goal.v, &plan->garden->ration);
     plan->bound = fmax(plan->bound, plan->value);
     plan->gap = plan->bound > 0 ? (plan->bound - plan->value) / plan->bound : 0;
-    plan->status = m->proved ? PLAN_OPTIMAL : PLAN_FEASIBLE;
     status = shade_loss(plan);
     if (status == HR_OK)
         status = plan_id(plan);
@@ -253,14 +162,38 @@ static hr_status settle_numbers(struct making *m)
     return status;
 }
 
+static hr_status find_blocks(struct plan *plan, const struct plan_make_options *options,
+                             struct diags *diags)
+{
+    struct rounds_options o = {options->seconds, options->gap, options->progress, options->data};
+    struct rounds rounds;
+    hr_status status =
+        rounds_run(plan->garden, &plan->zones, &plan->menu, &o, plan->arena, diags, &rounds);
+    if (status != HR_OK)
+        return status;
+    plan->blocks = rounds.blocks;
+    plan->nblocks = rounds.n;
+    plan->bound = rounds.bound;
+    plan->rounds = rounds.rounds;
+    plan->lp = rounds.lp;
+    plan->status = rounds.proved ? PLAN_OPTIMAL : PLAN_FEASIBLE;
+    return HR_OK;
+}
+
+static double seconds_now(void)
+{
+    struct timespec now;
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
+}
+
 hr_status plan_make(const struct garden *garden, const struct plan_make_options *options,
                     struct arena *arena, struct diags *diags, struct plan **out)
 {
+    double begin = seconds_now();
     struct plan *plan = ARENA_NEW(arena, struct plan);
     if (!plan)
         return HR_NOMEM;
-    struct making m = {.plan = plan, .options = options, .diags = diags};
-    clock_gettime(CLOCK_MONOTONIC, &m.begin);
     plan->arena = arena;
     plan->garden = garden;
     plan->gap_asked = options->gap;
@@ -268,14 +201,14 @@ hr_status plan_make(const struct garden *garden, const struct plan_make_options 
     if (status == HR_OK)
         status = menu_make(garden, &plan->zones, arena, diags, &plan->menu);
     if (status == HR_OK)
-        status = light_loop(&m);
+        status = find_blocks(plan, options, diags);
     if (status == HR_OK)
-        status = settle_numbers(&m);
+        status = settle_numbers(plan);
     if (status != HR_OK)
         return status;
-    plan->seconds = seconds_since(&m.begin);
+    plan->seconds = seconds_now() - begin;
     *out = plan;
-    return m.proved ? HR_OK : HR_LIMIT;
+    return plan->status == PLAN_OPTIMAL ? HR_OK : HR_LIMIT;
 }
 
 void plan_dump(const struct plan *plan, struct strbuf *out)

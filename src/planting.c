@@ -96,6 +96,17 @@ static double weeding_share(const struct planting *p)
     return share;
 }
 
+/* In a hill each seed is put in by itself; in a row the seeds of a spot go in together, and a crop
+ * that is sown thick and thinned has several spots to a station. */
+static double sowing_spots(const struct planting *p, int k)
+{
+    const struct part *part = &p->parts[k];
+    if (p->system == SYSTEM_HILLS)
+        return part->sown;
+    double gap = part->crop->sow_gap_m.set ? part->crop->sow_gap_m.typ : p->pitch_m;
+    return p->nparts == 1 ? fmax(1, round(p->pitch_m / gap)) : part->per_station;
+}
+
 struct part_hours planting_part_hours(const struct part *part)
 {
     const struct crop *crop = part->crop;
@@ -106,7 +117,7 @@ double planting_station_hours(const struct planting *p, const struct part_hours 
 {
     double sum = p->system == SYSTEM_HILLS && p->guild ? p->guild->plant_h.typ : 0;
     for (int k = 0; k < p->nparts; k++)
-        sum += hours[k].plant_h * p->parts[k].sown / p->parts[k].every;
+        sum += hours[k].plant_h * sowing_spots(p, k) / p->parts[k].every;
     double area = p->pitch_m * p->line_m;
     return sum + area * hours[0].weed_h_m2 * weeding_share(p);
 }

@@ -68,7 +68,7 @@ void planting_plant_kg(const struct planting *p, const struct stand_figures *fig
                        const struct stand_mixture *mix, const double *light, double *kg_plant);
 /* Working times of one part: typical, or one draw. */
 struct part_hours {
-    double plant_h;   /* a seed or piece sown */
+    double plant_h;   /* a sowing spot */
     double weed_h_m2; /* a season */
     double harvest_h_kg;
 };

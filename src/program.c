@@ -160,7 +160,7 @@ static void columns(struct program *m)
     struct mip *mip = &m->mip;
     double ceiling = days_ceiling(m);
     m->epsilon = 1e-5 * ceiling;
-    m->epsilon_total = m->epsilon * m->garden->limits.blocks.v * (double)m->zones->n;
+    m->epsilon_total = m->epsilon * garden_blocks(m->garden) * (double)m->zones->n;
     for (size_t z = 0; z < m->zones->n; z++) {
         const struct zone *zone = &m->zones->items[z];
         m->col_d[z] = mip_column(mip, MIP_CONTINUOUS, 0, zone->depth_m, 0, "d_%s", zone->name);
@@ -317,7 +317,7 @@ static void rows_once(struct program *m)
 static void rows_blocks(struct program *m)
 {
     for (size_t z = 0; z < m->zones->n; z++) {
-        int row = mip_row(&m->mip, -INFINITY, m->garden->limits.blocks.v, "blocks_%s",
+        int row = mip_row(&m->mip, -INFINITY, garden_blocks(m->garden), "blocks_%s",
                           m->zones->items[z].name);
         for (int i = 0; i < m->menu->nitems; i++)
             if (m->menu->items[i].zone == (int)z) {
@@ -374,14 +374,15 @@ static void row_wish(struct program *m, const struct term *term)
     bool least = term->kind == TERM_AT_LEAST;
     const struct amount *a = least ? &wish->at_least : &wish->at_most;
     bool share = a->kind == UNIT_SHARE;
-    double side = share ? 0 : a->v;
+    double most = least ? a->v * (1 + m->margin) : a->v; /* margin: shade will take some of it */
+    double side = share ? 0 : most;
     const double none = (double)INFINITY;
     int row = mip_row(&m->mip, least ? side : -none, least ? none : side, "%s_%d",
                       least ? "least" : "most", term->index + 1);
     for (int i = 0; i < m->menu->nitems; i++) {
         add(m, row, i, wish_amount(m, i, wish, a->kind), 1);
         if (share)
-            add(m, row, i, item_energy(m, i), -a->v);
+            add(m, row, i, item_energy(m, i), -most);
     }
 }
 
@@ -390,7 +391,8 @@ static void rows_share(struct program *m, const struct term *term)
 {
     bool energy = term->kind == TERM_SHARE_ENERGY;
     const struct limits *limits = &m->garden->limits;
-    double most = energy ? limits->share_energy.v : limits->share_area.v;
+    double most =
+        energy ? limits->share_energy.v * (1 - fmin(m->margin, 0.5)) : limits->share_area.v;
     for (size_t s = 0; s < m->garden->seed.n; s++) {
         const char *crop = garden_seed(m->garden, s)->crop->name.s;
         bool seen = false;
@@ -450,6 +452,9 @@ static void row_term(struct program *m, const struct term *term)
     case TERM_SEED:
         row_seed(m, term);
         break;
+    case TERM_BLOCKS:
+        rows_blocks(m);
+        break;
     }
 }
 
@@ -461,7 +466,7 @@ static void term_add(struct program *m, enum term_kind kind, size_t index, struc
 static hr_status list_terms(struct program *m)
 {
     const struct garden *g = m->garden;
-    m->terms = ARENA_ARRAY(m->arena, struct term, 2 * g->wishes.n + g->seed.n + 3);
+    m->terms = ARENA_ARRAY(m->arena, struct term, 2 * g->wishes.n + g->seed.n + 4);
     if (!m->terms)
         return HR_NOMEM;
     for (size_t w = 0; w < g->wishes.n; w++) {
@@ -477,6 +482,7 @@ static hr_status list_terms(struct program *m)
         term_add(m, TERM_SHARE_AREA, 0, g->limits.share_area.at);
     if (g->limits.hours.set)
         term_add(m, TERM_HOURS, 0, g->limits.hours.at);
+    term_add(m, TERM_BLOCKS, 0, g->limits.blocks.set ? g->limits.blocks.at : g->at);
     for (size_t s = 0; s < g->seed.n; s++)
         if (isfinite(garden_seed_count(g, garden_seed(g, s))))
             term_add(m, TERM_SEED, s, garden_seed(g, s)->at);
@@ -495,7 +501,6 @@ static void build_frame(struct program *m)
     rows_link(m);
     rows_shared(m);
     rows_once(m);
-    rows_blocks(m);
     for (int t = 0; t < m->nterms; t++)
         if (m->terms[t].on)
             row_term(m, &m->terms[t]);

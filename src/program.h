@@ -27,7 +27,8 @@ enum term_kind {
     TERM_SHARE_ENERGY,
     TERM_SHARE_AREA,
     TERM_HOURS,
-    TERM_SEED
+    TERM_SEED,
+    TERM_BLOCKS
 };
 
 struct term {
@@ -45,6 +46,7 @@ struct program {
     struct term *terms;
     int nterms;
 
+    double margin; /* of allocate_options */
     struct mip mip;
     int *col_n, *col_q, *col_y; /* per item; q -1 where not needed */
     int *col_s, *col_w;         /* per item; -1 where it takes no part in shared lines */

@@ -132,9 +132,9 @@ void verify_blocks(struct verifying *v)
             if (overlap(&other, &r))
                 verify_breach(v, "%s and b%d overlap", verify_block(v, b), a + 1);
         }
-        if (in_zone > v->garden->limits.blocks.v)
+        if (in_zone > garden_blocks(v->garden))
             verify_breach_at(v, v->garden->limits.blocks.at, "zone %s has more than %s blocks",
-                             zone->name, verify_number(v, v->garden->limits.blocks.v));
+                             zone->name, verify_number(v, garden_blocks(v->garden)));
     }
 }
 

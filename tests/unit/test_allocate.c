@@ -8,7 +8,7 @@
 
 /* A garden small enough to count out every way of filling it. */
 #define SMALL                                                                                      \
-    "garden: small\nunits: metric\nyear: 2027\nsite:\n  latitude: 42 deg\n"                                    \
+    "garden: small\nunits: metric\nyear: 2027\nsite:\n  latitude: 42 deg\n"                        \
     "  last frost: {early: Apr 28, median: May 9, late: May 21}\n"                                 \
     "  first frost: {early: Sep 24, median: Oct 6, late: Oct 18}\n"                                \
     "plots:\n  - {name: bed, size: 1.6 m x 2.3 m, rows: along-x, border: 10 cm}\n"                 \
@@ -106,6 +106,18 @@ static void judge(struct brute *b)
             b->best, food_value(&food, (enum goal)s->text.garden->goal.v, &s->text.garden->ration));
 }
 
+/* Whether the variety of item i stands in the shared line already, at another spacing. */
+static bool has_place(const struct brute *b, int i)
+{
+    const struct menu *menu = &b->s->menu;
+    int seed = menu->plantings[menu->items[i].planting].parts[0].seed_index;
+    for (int k = 0; k < i; k++)
+        if (b->shared[k] > 0 &&
+            menu->plantings[menu->items[k].planting].parts[0].seed_index == seed)
+            return true;
+    return false;
+}
+
 /* The shared line: stations of item i and later ones into what is left of its length. */
 static void share(struct brute *b, int i, double length, double depth, int parts)
 {
@@ -114,8 +126,8 @@ static void share(struct brute *b, int i, double length, double depth, int parts
         return;
     }
     const struct planting *p = &b->s->menu.plantings[b->s->menu.items[i].planting];
-    for (int n = 0;
-         n == 0 || (n * p->pitch_m <= length + 1e-9 && p->first_m <= depth + 1e-9 && parts > 0);
+    for (int n = 0; n == 0 || (!has_place(b, i) && n * p->pitch_m <= length + 1e-9 &&
+                               p->first_m <= depth + 1e-9 && parts > 0);
          n++) {
         b->shared[i] = n;
         share(b, i + 1, length - n * p->pitch_m, depth, parts - (n > 0));

@@ -1,0 +1,189 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "rounds.h"
+
+#include <math.h>
+#include <string.h>
+#include <time.h>
+
+#define ROUNDS_MAX 6
+#define GAIN_LEAST 1e-6 /* relative: a round that gains less is the last */
+#define LATER_NODES                                                                                \
+    300 /* of the search in later rounds, which look for a better plan, not for a proof */
+#define TERM_SLACK 1e-7 /* relative: what rounding may take from a term */
+
+struct loop {
+    const struct garden *garden;
+    const struct zones *zones;
+    struct menu *menu;
+    const struct rounds_options *options;
+    struct arena *arena;
+    struct diags *diags;
+    struct timespec begin;
+    struct allocation allocation; /* of the best round so far */
+    struct rounds best;
+    bool found;    /* a round that keeps all terms */
+    double margin; /* see allocate_options */
+};
+
+static double seconds_since(const struct timespec *begin)
+{
+    struct timespec now;
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    return (double)(now.tv_sec - begin->tv_sec) + 1e-9 * (double)(now.tv_nsec - begin->tv_nsec);
+}
+
+/* The arranged blocks' light is what their items are worth from now on. */
+static void feed_light_back(struct menu *menu, const struct arrangement *a)
+{
+    for (int b = 0; b < a->n; b++) {
+        struct item *item = &menu->items[a->blocks[b].item];
+        for (int k = 0; k < a->blocks[b].planting->nparts; k++)
+            item->light[k] = a->blocks[b].light[k];
+        menu_item_value(menu, item);
+    }
+}
+
+/* ---- do the terms survive the shade? ------------------------------------------------------- */
+
+/* Energy of a crop, or of what a wish speaks of, and its kg, over an arrangement. */
+struct harvest {
+    double kg, energy_kcal;
+};
+
+static struct harvest harvest_of(const struct loop *l, const struct arrangement *a,
+                                 const char *crop, const char *variety)
+{
+    struct harvest sum = {0, 0};
+    for (int b = 0; b < a->n; b++) {
+        const struct planting *p = a->blocks[b].planting;
+        double kg[STAND_PARTS_MAX];
+        block_harvest(l->menu, &a->blocks[b], kg);
+        for (int k = 0; k < p->nparts; k++) {
+            const struct part *part = &p->parts[k];
+            if ((crop && strcmp(crop, part->crop->name.s) != 0) ||
+                (variety && strcmp(variety, part->seed->variety.s) != 0))
+                continue;
+            sum.kg += kg[k];
+            sum.energy_kcal += kg[k] * food_rate_typical(part->crop).energy_kcal;
+        }
+    }
+    return sum;
+}
+
+/* By what share the arranged harvest falls short of the terms that shade can break: at-least wishes
+ * in kg or in a share of energy, and the largest share of energy. 0: all are kept. */
+static double shortfall(const struct loop *l, const struct arrangement *a)
+{
+    const struct garden *g = l->garden;
+    double worst = 0;
+    for (size_t w = 0; w < g->wishes.n; w++) {
+        const struct wish *wish = garden_wish(g, w);
+        const struct amount *least = &wish->at_least, *most = &wish->at_most;
+        struct harvest h = harvest_of(l, a, wish->crop_name.s, wish->variety.s);
+        double share = a->food.energy_kcal > 0 ? h.energy_kcal / a->food.energy_kcal : 0;
+        if (least->set && (least->kind == UNIT_MASS || least->kind == UNIT_SHARE))
+            worst = fmax(worst, 1 - (least->kind == UNIT_MASS ? h.kg : share) / least->v);
+        if (most->set && most->kind == UNIT_SHARE)
+            worst = fmax(worst, share / most->v - 1);
+    }
+    for (size_t s = 0; g->limits.share_energy.set && s < g->seed.n; s++) {
+        struct harvest h = harvest_of(l, a, garden_seed(g, s)->crop->name.s, NULL);
+        if (a->food.energy_kcal > 0)
+            worst = fmax(worst, h.energy_kcal / a->food.energy_kcal / g->limits.share_energy.v - 1);
+    }
+    return worst > TERM_SLACK ? worst : 0;
+}
+
+/* ---- rounds -------------------------------------------------------------------------------- */
+
+static hr_status allocate_round(struct loop *l, struct diags *diags, struct allocation *out,
+                                bool *proved)
+{
+    struct allocate_options o = {
+        .seconds = fmax(0.2, l->options->seconds - seconds_since(&l->begin)),
+        .gap = l->options->gap,
+        .nodes = l->best.rounds == 0 ? 0 : LATER_NODES,
+        .progress = l->options->progress,
+        .data = l->options->data,
+        .start = l->found ? &l->allocation : NULL,
+        .margin = l->margin,
+    };
+    hr_status status = allocate(l->garden, l->zones, l->menu, &o, l->arena, diags, out);
+    *proved = status == HR_OK;
+    return status == HR_LIMIT && diags_errors(diags) == 0 ? HR_OK : status;
+}
+
+static void take_if_better(struct loop *l, const struct allocation *allocation,
+                           const struct arrangement *a)
+{
+    if (l->found && a->value <= l->best.value * (1 + GAIN_LEAST))
+        return;
+    l->found = true;
+    l->allocation = *allocation;
+    l->best.blocks = a->blocks;
+    l->best.n = a->n;
+    l->best.value = a->value;
+}
+
+/* *more: another round may help. The first round's troubles are the gardener's; later ones end the
+ * loop. */
+static hr_status one_round(struct loop *l, bool *more)
+{
+    bool first = l->best.rounds == 0, proved = false, found_before = l->found;
+    struct allocation allocation = {0};
+    struct arrangement arranged;
+    struct diags *scratch = first ? NULL : diags_new();
+    if (!first && !scratch)
+        return HR_NOMEM;
+    hr_status status = allocate_round(l, first ? l->diags : scratch, &allocation, &proved);
+    diags_free(scratch);
+    *more = false;
+    if (status != HR_OK)
+        return first || status == HR_NOMEM || status == HR_BUG ? status : HR_OK;
+    status = arrange(l->garden, l->zones, l->menu, &allocation, l->arena, &arranged);
+    if (status != HR_OK)
+        return status;
+    if (first) {
+        l->best.bound = allocation.bound;
+        l->best.lp = allocation.lp;
+        l->best.proved = proved;
+    }
+    double value_before = l->best.value, missed = shortfall(l, &arranged);
+    if (missed == 0)
+        take_if_better(l, &allocation, &arranged);
+    else if (!first)
+        l->margin = fmax(l->margin, 0) + 1.1 * missed;
+    feed_light_back(l->menu, &arranged);
+    l->best.rounds++;
+    bool gained = !found_before || l->best.value > value_before * (1 + GAIN_LEAST);
+    *more = gained && seconds_since(&l->begin) < l->options->seconds;
+    return HR_OK;
+}
+
+hr_status rounds_run(const struct garden *garden, const struct zones *zones, struct menu *menu,
+                     const struct rounds_options *options, struct arena *arena, struct diags *diags,
+                     struct rounds *out)
+{
+    struct loop l = {.garden = garden,
+                     .zones = zones,
+                     .menu = menu,
+                     .options = options,
+                     .arena = arena,
+                     .diags = diags};
+    clock_gettime(CLOCK_MONOTONIC, &l.begin);
+    bool more = true;
+    while (more && l.best.rounds < ROUNDS_MAX) {
+        hr_status status = one_round(&l, &more);
+        if (status != HR_OK)
+            return status;
+    }
+    if (!l.found) {
+        diag_error(
+            diags, garden->at, "wishes-collide",
+            "the wishes can be met in full light, but not in the shade that the crops cast on "
+            "one another; ask for a little less");
+        return HR_INFEASIBLE;
+    }
+    *out = l.best;
+    return HR_OK;
+}
