@@ -254,6 +254,13 @@ static void note_bound(struct run *run, double bound)
     run->bound = fmin(run->bound, fmax(bound, fmax(run->claimed, run->value)));
 }
 
+static bool close_enough(const struct run *run)
+{
+    double scale = fabs(run->value);
+    return run->best &&
+           run->bound - run->value <= run->options->gap * scale + WHOLE_SLACK * (1 + scale);
+}
+
 static void tell_progress(struct run *run)
 {
     double seconds = seconds_since(&run->begin);
@@ -298,7 +305,8 @@ static void on_search(glp_tree *tree, void *info)
     if (best != 0)
         note_bound(run, glp_ios_node_bound(tree, best));
     tell_progress(run);
-    if (run->stop)
+    if (run->stop || (run->options->nodes > 0 && run->nodes > run->options->nodes) ||
+        close_enough(run))
         glp_ios_terminate(tree);
 #ifdef BENCH
     if (bench_log && (glp_ios_reason(tree) == GLP_IBINGO || total % 500 == 1)) {
@@ -441,6 +449,8 @@ static hr_status run_init(struct run *run)
     run->state = SOLVER_NONE;
     run->value = run->claimed = -(double)INFINITY;
     run->bound = bound_of_columns(mip);
+    if (run->options->bound)
+        run->bound = fmin(run->bound, *run->options->bound);
     run->room[0] = ARENA_ARRAY(mip->arena, double, n);
     run->room[1] = ARENA_ARRAY(mip->arena, double, n);
     run->handed = ARENA_ARRAY(mip->arena, double, n + 1);
@@ -458,9 +468,7 @@ static void conclude(struct run *run, struct solver_result *out)
 {
     if (run->best) {
         run->bound = fmax(run->bound, run->value);
-        double apart = run->bound - run->value, scale = fabs(run->value);
-        bool proved = apart <= run->options->gap * scale + WHOLE_SLACK * (1 + scale);
-        run->state = proved ? SOLVER_OPTIMAL : SOLVER_FEASIBLE;
+        run->state = close_enough(run) ? SOLVER_OPTIMAL : SOLVER_FEASIBLE;
     }
     *out = (struct solver_result){.state = run->state,
                                   .x = run->best,

@@ -15,6 +15,9 @@ enum solver_state {
 struct solver_options {
     double seconds;  /* wall time limit, > 0 */
     double gap;      /* relative, stop when within */
+    long nodes;      /* search at most so many, 0: no limit; unlike the time, it cuts in at the same place
+                        each time */
+    const double *bound; /* no solution is better, as is known from elsewhere, or NULL */
     const double *start; /* a feasible solution to begin with, or NULL */
     bool relaxed;    /* the linear relaxation only; x is then not whole, start not looked at */
     /* At most a few times a second; value is -INFINITY before there is a solution. true: stop */
