@@ -44,6 +44,29 @@ Test(light, weights)
     }
 }
 
+/* Beam light on level ground, minute by minute through every day: sin(elevation) times what clear
+ * air lets through, 0.75^(1/sin(elevation)) (from memory). The few directions have the same mean.
+ */
+Test(light, few_directions_stand_for_the_season)
+{
+    static const int season[3][2] = {{172, 172}, {129, 279}, {60, 130}};
+    for (int k = 0; k < 3; k++) {
+        struct sky sky;
+        double sum = 0, mean = 0, few = 0;
+        light_sky(42 * DEG, 0, season[k][0], season[k][1], 0, &sky);
+        for (int i = 0; i < sky.n; i++)
+            few += sky.rays[i].weight * sky.rays[i].dz;
+        for (int day = season[k][0]; day <= season[k][1]; day++)
+            for (int minute = 0; minute < 24 * 60; minute++) {
+                double up = sin(sun_solar(day, minute / 60.0, 42 * DEG).elevation);
+                double light = up > 0 ? up * pow(0.75, 1 / up) : 0;
+                sum += light;
+                mean += light * up;
+            }
+        cr_assert(near(few, mean / sum, 0.004), "season %d: %g, all %g", k, few, mean / sum);
+    }
+}
+
 Test(light, open_ground)
 {
     struct sky sky = summer(0.3);

@@ -177,9 +177,25 @@ Test(season, odd_sites)
     cr_assert(s.sow == day(1, 31) && s.frost == day(12, 1) && s.fit == SEASON_FITS, "%d", s.frost);
     s = run(site, FROST_HARDY, -30, 60, figure(90, 100, 110), 0);
     cr_assert(s.sow == 10 - 30, "the day before the year's start: %d", s.sow);
+    struct site brief = {.last_frost.median = on(1, 5),
+                         .first_frost = {on(12, 28), on(1, 10), on(1, 20)}};
+    s = run(brief, FROST_TENDER, 0, 60, figure(90, 100, 110), 0);
+    cr_assert(s.frost == day(12, 28) - 365 && s.fit == SEASON_OUT, "five days: %d", s.frost);
     struct site bare = {.last_frost = {.median = on(5, 9)}, .first_frost = {.median = on(10, 6)}};
     s = run(bare, FROST_TENDER, 0, 20, figure(90, 100, 110), 0);
     cr_assert(s.sow == day(5, 9) && s.frost == day(10, 6), "one date stands for all three");
     s = run(bare, FROST_TENDER, 0, 20, figure(1e300, (double)NAN, HUGE_VAL), -1e300);
     cr_assert(s.harvest_low > s.harvest_typ, "no crash");
+}
+
+Test(season, out_of_memory)
+{
+    struct site site = north();
+    struct crop crop = crop_of(FROST_TENDER, 0, 20);
+    struct range days = figure(200, 210, 220);
+    struct arena *none = arena_new(0);
+    struct season s;
+    season_of(&site, &crop, &days, 0, none, &s);
+    cr_assert(s.fit == SEASON_OUT && s.reason[0] != '\0', "a reason all the same");
+    arena_free(none);
 }

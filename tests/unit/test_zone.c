@@ -380,3 +380,23 @@ Test(zone, many_plots)
     expect_diag(c.diags, 0, 0, "too-many-zones");
     cut_free(&c);
 }
+
+/* Too little memory is told, and nothing is kept or lost. */
+Test(zone, out_of_memory)
+{
+    struct cut c;
+    cut_init(&c, POINTS(XY(0, 0), XY(6, 0), XY(4, 8), XY(0, 8)), 4, 0.15);
+    c.garden.plots = (struct list){.items = c.plot, .n = 1, .set = true};
+    for (size_t cap = 0; cap < 4096; cap += 256) {
+        struct arena *small = arena_new(cap);
+        struct geom *geom = NULL;
+        cr_assert(zones_cut(&c.garden, small, c.diags, &c.zones) == HR_NOMEM, "cap %zu", cap);
+        cr_assert(c.zones.items == NULL, "left as it was");
+        hr_status status = geom_free_ground(&c.plot[0], small, c.diags, &geom);
+        cr_assert(status == (geom ? HR_OK : HR_NOMEM), "cap %zu: %d", cap, (int)status);
+        geom_free(geom);
+        arena_free(small);
+    }
+    cr_assert(diags_count(c.diags) == 0, "%s", diags_words(c.diags));
+    cut_free(&c);
+}
