@@ -52,7 +52,7 @@ static void no_memory(struct diags *diags, const char *path)
     cannot_write(diags, path, "out of memory");
 }
 
-/* ---- opening ------------------------------------------------------------------------------- */
+/* ---- opening -------------------------------------------------------------------------------- */
 
 static bool folder_ready(struct output_set *set, struct diags *diags)
 {
@@ -180,7 +180,7 @@ FILE *output_open(struct output_set *set, const char *name, struct diags *diags)
     return o->stream;
 }
 
-/* ---- closing ------------------------------------------------------------------------------- */
+/* ---- closing -------------------------------------------------------------------------------- */
 
 /* Brings the stream's bytes to the disk and closes it. */
 static bool finish(struct output *o, struct diags *diags)

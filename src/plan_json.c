@@ -3,7 +3,6 @@
 
 #include <jansson.h>
 #include <math.h>
-#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -229,18 +228,18 @@ static json_t *plan_json(struct writing *w)
     return root;
 }
 
-static void print_value(struct writing *w, struct strbuf *out, const json_t *v, size_t indent);
+static void print_value(struct writing *w, struct strbuf *out, json_t *v, size_t indent);
 
 static void print_break(struct strbuf *out, size_t indent)
 {
     strbuf_printf(out, "\n%*s", (int)indent, "");
 }
 
-static void print_members(struct writing *w, struct strbuf *out, const json_t *v, size_t indent)
+static void print_members(struct writing *w, struct strbuf *out, json_t *v, size_t indent)
 {
     bool array = json_is_array(v);
     size_t n = array ? json_array_size(v) : json_object_size(v);
-    void *it = array ? NULL : json_object_iter((json_t *)(uintptr_t)v);
+    void *it = array ? NULL : json_object_iter(v);
     strbuf_puts(out, array ? "[" : "{");
     for (size_t i = 0; i < n; i++) {
         print_break(out, indent + 1);
@@ -252,7 +251,7 @@ static void print_members(struct writing *w, struct strbuf *out, const json_t *v
             json_decref(key);
             strbuf_puts(out, ": ");
             print_value(w, out, json_object_iter_value(it), indent + 1);
-            it = json_object_iter_next((json_t *)(uintptr_t)v, it);
+            it = json_object_iter_next(v, it);
         }
         strbuf_puts(out, i + 1 < n ? "," : "");
     }
@@ -261,7 +260,7 @@ static void print_members(struct writing *w, struct strbuf *out, const json_t *v
 }
 
 /* On one line if it fits, else one member a line: a file that people can read and compare. */
-static void print_value(struct writing *w, struct strbuf *out, const json_t *v, size_t indent)
+static void print_value(struct writing *w, struct strbuf *out, json_t *v, size_t indent)
 {
     char *text = json_dumps(v, JSON_ENCODE_ANY | JSON_REAL_PRECISION(REAL_DIGITS));
     if (!text) {

@@ -296,8 +296,7 @@ static void left_out_read(struct reading *r, const json_t *root)
     }
 }
 
-/* ---- reading: plots
- * ------------------------------------------------------------------------------ */
+/* ---- reading: plots ------------------------------------------------------------------------- */
 
 static void grounds_read(struct reading *r, const json_t *plot, const struct where *w, int index)
 {
@@ -441,8 +440,7 @@ static void plots_read(struct reading *r, const json_t *root)
     }
 }
 
-/* ---- reading: stations
- * --------------------------------------------------------------------------- */
+/* ---- reading: stations ---------------------------------------------------------------------- */
 
 static void plants_read(struct reading *r, const json_t *object, const struct where *w,
                         struct station *s)
@@ -563,8 +561,7 @@ static void stations_read(struct reading *r, const json_t *root)
         stations_settle(r, stations, (int)n);
 }
 
-/* ---- reading: the whole
- * -------------------------------------------------------------------------- */
+/* ---- reading: the whole --------------------------------------------------------------------- */
 
 static hr_status garden_file_read(struct reading *r, const json_t *root)
 {
@@ -654,7 +651,7 @@ static hr_status json_read(struct reading *r, const struct source *src, json_t *
         return HR_INPUT;
     }
     json_t *root = json_loadb(src->p, src->n, JSON_REJECT_DUPLICATES, &error);
-    if (root && json_is_object(root)) {
+    if (json_is_object(root)) {
         *out = root;
         return HR_OK;
     }

@@ -142,8 +142,7 @@ static const char *whole(const struct report *r, double n)
     return words(r, "%s", num_grouped(text, sizeof text, n));
 }
 
-/* ---- plots
- * --------------------------------------------------------------------------------------- */
+/* ---- plots ---------------------------------------------------------------------------------- */
 
 static const struct zone *zone_of(const struct report *r, int b)
 {
@@ -281,8 +280,7 @@ static void plot_section(const struct report *r, int i)
             block_row(r, b);
 }
 
-/* ---- food
- * ----------------------------------------------------------------------------------------- */
+/* ---- food ----------------------------------------------------------------------------------- */
 
 static void food_section(const struct report *r)
 {
@@ -298,9 +296,8 @@ static void food_section(const struct report *r)
     fact(r, "protein", span_words(r, &plan->protein_g, 1, " g"));
     fact(r, "usable protein",
          words(r, "%s, %s", span_words(r, &plan->usable_protein_g, 1, " g"),
-               plan->limiting < AMINO_COUNT
-                   ? words(r, "short of %s first", amino_names[plan->limiting])
-                   : "no amino acid is short"));
+               plan->limiting < AMINO_COUNT ? words(r, "limited by %s", amino_names[plan->limiting])
+                                            : "no amino acid is short"));
     fact(r, "work",
          r->garden->limits.hours.set
              ? words(r, "%s, of %s at most", span_words(r, &plan->hours, 1, " hours"),
@@ -327,15 +324,19 @@ static const char *piece_words(const struct crop *crop)
 static void crop_row(const struct report *r, const struct crop_result *c)
 {
     double hand = garden_seed_count(r->garden, c->seed);
-    const char *pieces = piece_words(c->seed->crop), *sow = whole(r, ceil(c->sown - 1e-9));
+    const char *pieces = piece_words(c->seed->crop), *sown = whole(r, ceil(c->sown - 1e-9));
     const char *name = words(r, "%s, %s", c->seed->crop->name.s, name_cut(r, c->seed->variety.s));
+    const char *sow = isfinite(hand) ? words(r, "%s of %s %s", sown, whole(r, hand), pieces)
+                                     : words(r, "get %s %s", sown, pieces);
+    const char *harvest = mass_words(r, &c->kg);
+    int room = WIDTH - 43 - (int)utf8_columns(sow);
     strbuf_puts(r->out, "  ");
     strbuf_pad(r->out, name, 31);
-    strbuf_printf(r->out, "%6s  %-21s  ", whole(r, c->plants), mass_words(r, &c->kg));
-    if (isfinite(hand))
-        strbuf_printf(r->out, "%s of %s %s\n", sow, whole(r, hand), pieces);
+    strbuf_printf(r->out, "%6s  ", whole(r, c->plants));
+    if ((int)strlen(harvest) <= room)
+        strbuf_printf(r->out, "%-*s  %s\n", room < 21 ? room : 21, harvest, sow);
     else
-        strbuf_printf(r->out, "get %s %s\n", sow, pieces);
+        strbuf_printf(r->out, "%s\n%*s\n", harvest, WIDTH, sow);
 }
 
 static void harvest_section(const struct report *r)
@@ -349,8 +350,7 @@ static void harvest_section(const struct report *r)
                            percent(r, r->garden->limits.reserve.v)));
 }
 
-/* ---- what to mind
- * ---------------------------------------------------------------------------------- */
+/* ---- what to mind --------------------------------------------------------------------------- */
 
 /* Each item of a list: "  - text". */
 static void item(const struct report *r, const char *text)
@@ -458,8 +458,7 @@ static void left_out_section(const struct report *r)
     }
 }
 
-/* ---- how good
- * ---------------------------------------------------------------------------------------- */
+/* ---- how good ------------------------------------------------------------------------------- */
 
 static void proof_section(const struct report *r)
 {
@@ -518,13 +517,11 @@ void report_summary(const struct plan *plan, struct strbuf *out)
     risk_section(&r);
     left_out_section(&r);
     proof_section(&r);
-    strbuf_puts(out,
-                "\nNext: look over map.png, then take sheet.txt to the plot: it says what to do "
-                "when.\n");
+    strbuf_puts(
+        out, "\nNext: look over map.png, then take sheet.txt to the plot: what to do, and when.\n");
 }
 
-/* ---- the garden
- * ---------------------------------------------------------------------------------------- */
+/* ---- the garden ----------------------------------------------------------------------------- */
 
 static const char *date(const struct report *r, const struct when *when)
 {

@@ -202,8 +202,7 @@ static void finish(struct telling *t, json_t *value, struct strbuf *out)
     free(text);
 }
 
-/* ---- sources
- * ------------------------------------------------------------------------------------- */
+/* ---- sources -------------------------------------------------------------------------------- */
 
 static json_t *source_json(struct telling *t, const struct source_entry *s)
 {
@@ -261,8 +260,7 @@ void report_guild_json(const struct library *lib, const struct guild *guild, str
     show_json(lib, &guild_table, guild, out);
 }
 
-/* ---- the rest
- * -------------------------------------------------------------------------------------- */
+/* ---- the rest ------------------------------------------------------------------------------- */
 
 /* The fields of a table that have one of these names. */
 static json_t *chosen_json(struct telling *t, const struct field_table *table, const void *of,

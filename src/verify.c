@@ -42,7 +42,7 @@ bool verify_same(double a, double b)
     return fabs(a - b) <= VERIFY_PART * fmax(fabs(a), fabs(b)) + 1e-12;
 }
 
-/* ---- what everything else relies on ---------------------------------------------------------- */
+/* ---- what everything else relies on --------------------------------------------------------- */
 
 static bool counts(int i, size_t n)
 {
@@ -124,7 +124,7 @@ static void structure(struct verifying *v)
             verify_breach(v, "crop %d of the harvest is not among the seed in hand", c + 1);
 }
 
-/* ---- the table ------------------------------------------------------------------------------- */
+/* ---- the table ------------------------------------------------------------------------------ */
 
 static const struct check {
     const char *name, *doc;

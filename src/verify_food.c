@@ -153,8 +153,7 @@ void verify_crops(struct verifying *v)
         verify_breach(v, "crops are told of twice, or out of order");
 }
 
-/* ---- food
- * ----------------------------------------------------------------------------------------- */
+/* ---- food ----------------------------------------------------------------------------------- */
 
 static void expect(struct verifying *v, const char *what, double told, double found)
 {
@@ -221,8 +220,7 @@ void verify_value(struct verifying *v)
                       verify_number(v, gap));
 }
 
-/* ---- ranges
- * ----------------------------------------------------------------------------------------- */
+/* ---- ranges --------------------------------------------------------------------------------- */
 
 static void span_order(struct verifying *v, const char *what, const struct span *s)
 {
@@ -248,8 +246,7 @@ void verify_ranges(struct verifying *v)
         verify_breach(v, "the share lost to shade is %s", verify_number(v, plan->shade_loss));
 }
 
-/* ---- the gardener's terms
- * ----------------------------------------------------------------------------- */
+/* ---- the gardener's terms ------------------------------------------------------------------- */
 
 static double crop_kcal(const struct verifying *v, size_t s)
 {

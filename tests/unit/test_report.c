@@ -83,7 +83,8 @@ Test(report, summary_says_what_goes_where)
  */
 Test(report, estimates_are_rounded_alike)
 {
-    struct plan_text p = plan_text_good("units: us\n");
+    struct plan_text p = plan_text_good("");
+    p.t.garden->units.v = UNITS_US;
     p.plan->crops[0].kg = (struct span){2.26796, 4.53592, 9.97903};    /* 5, 10, 22 lb */
     p.plan->crops[1].kg = (struct span){0.141748, 0.311845, 0.396893}; /* 5, 11, 14 oz */
     p.plan->crops[2].kg = (struct span){41.2769, 61.6886, 102.512};    /* 91, 136, 226 lb */
@@ -103,7 +104,8 @@ Test(report, estimates_are_rounded_alike)
 
 Test(report, units_of_the_garden)
 {
-    struct plan_text p = plan_text_good("units: us\n");
+    struct plan_text p = plan_text_good("");
+    p.t.garden->units.v = UNITS_US;
     const char *us = summary(&p);
     HAS(us, " sq ft");
     HAS(us, " lb (");
@@ -178,7 +180,7 @@ Test(report, left_out_with_the_reason)
     HAS(s, "- climbing bean: ripe too late.");
     HAS(s, "- melon (Sweet Moon): no seed is left");
     HAS(s, "not asked for on its own");
-    HAS(s, "grain amaranth (Redfeather)");
+    HAS(s, "(Redfeather): not asked for on its own");
     HAS(s, "- summer squash (Porch Light): other plantings serve the goal better.");
     HAS_NOT(s, "Wren's Speckled");
     HAS(s, "\nSlope\n  Nothing is planted here.\n");
@@ -252,8 +254,7 @@ Test(report, out_of_memory_is_sticky)
     plan_text_free(&p);
 }
 
-/* ---- the garden
- * ---------------------------------------------------------------------------------- */
+/* ---- the garden ----------------------------------------------------------------------------- */
 
 Test(report, garden_is_summed_up)
 {
@@ -272,7 +273,7 @@ Test(report, garden_is_summed_up)
     HAS(s, "42 deg north");
     HAS(s, "May 3 (early April 21, late May 15)");
     HAS(s, "160 days"); /* May 3 is day 123, October 10 day 283 */
-    HAS(s, "54 m2, 6 m by 9 m; y runs to 340 deg");
+    HAS(s, "54 m2, 6.00 m by 9.00 m; y runs to 340 deg");
     HAS(s, "6 m2 in 3 corners");
     HAS(s, "1 path");
     HAS(s, "potato, as many pieces as are needed");
@@ -300,8 +301,7 @@ Test(report, southern_garden)
     garden_text_free(&t);
 }
 
-/* ---- JSON
- * ------------------------------------------------------------------------------------------ */
+/* ---- JSON ----------------------------------------------------------------------------------- */
 
 static json_t *parsed(const struct strbuf *b)
 {

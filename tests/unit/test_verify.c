@@ -100,6 +100,7 @@ static void block_depth(struct plan_text *p)
 static void too_many_blocks(struct plan_text *p)
 {
     p->t.garden->limits.blocks.v = 3;
+    p->t.garden->limits.blocks.set = true;
 }
 static void more_light(struct plan_text *p)
 {
