@@ -26,7 +26,9 @@ void column_cut(struct column *c, double gap_mm)
     }
     struct piece *piece = ARENA_NEW(c->arena, struct piece);
     if (!piece) {
-        c->failed = true;
+        page_init(&c->none, c->arena, 0, 0);
+        c->none.failed = c->failed = true;
+        c->page = &c->none;
         return;
     }
     page_init(&piece->draft, c->arena, 0, 0);

@@ -19,6 +19,7 @@ struct column {
     double x, y, w;    /* where its next line begins, and how long it may be, mm */
     double scale;      /* of its type; none is set smaller than TYPE_LEAST_MM */
     bool failed;       /* memory ran out */
+    struct page none;  /* written on then */
 };
 
 void column_init(struct column *column, struct arena *arena, double width_mm, double scale);

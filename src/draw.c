@@ -201,7 +201,6 @@ static void draw_text(struct pencil *p, const struct mark *mark)
     cairo_scale(cairo, squeeze, 1);
     cairo_move_to(cairo, 0, 0);
     use_ink(p, mark->ink);
-    pango_cairo_update_layout(cairo, p->layout);
     pango_cairo_show_layout(cairo, p->layout);
     cairo_restore(cairo);
 }
@@ -312,7 +311,7 @@ hr_status draw_pdf(const struct scene *scene, FILE *file, const struct draw_meta
     cairo_surface_destroy(surface);
     if (status == HR_OK)
         warn(scene, &p, diags);
-    return status == HR_OK && fflush(file) != 0 ? HR_IO : status;
+    return status == HR_OK && (fflush(file) != 0 || ferror(file)) ? HR_IO : status;
 }
 
 /* ---- PNG ----------------------------------------------------------------------------------- */
@@ -470,5 +469,5 @@ hr_status draw_png(const struct scene *scene, FILE *file, const struct draw_meta
     free(picture.row);
     if (status == HR_OK)
         warn(scene, &p, diags);
-    return status == HR_OK && fflush(file) != 0 ? HR_IO : status;
+    return status == HR_OK && (fflush(file) != 0 || ferror(file)) ? HR_IO : status;
 }

@@ -118,13 +118,13 @@ struct margins map_margins(const struct map_plot *mp)
 }
 
 /* Sets a text beside a side: centred at `along` on a level side unless it is upright, else with its
- * end towards the outline. false: there was no room. */
-static bool side_text(struct map_plot *mp, enum side side, double along, bool upright, bool bold,
-                      const char *what, const char *text)
+ * end towards the outline. NULL: there was no room. */
+static struct mark *side_text(struct map_plot *mp, enum side side, double along, bool upright,
+                              bool bold, const char *what, const char *text)
 {
     if (!text) {
         mp->page->failed = true;
-        return false;
+        return NULL;
     }
     double size = TYPE_BODY_MM, cap = 0.73 * size;
     struct mm at = side_point(mp, side, along, TEXT_AT);
@@ -146,10 +146,11 @@ static bool side_text(struct map_plot *mp, enum side side, double along, bool up
                          .width_mm = scene_text_width(text, size, bold)};
     struct rect box = mark_box(&probe);
     if (!labels_clear(&mp->labels, box))
-        return false;
+        return NULL;
     labels_take(&mp->labels, box);
-    page_text(mp->page, what, at, size, align, bold, text)->upright = upright;
-    return true;
+    struct mark *mark = page_text(mp->page, what, at, size, align, bold, text);
+    mark->upright = upright;
+    return mark;
 }
 
 /* ---- distances of lines -------------------------------------------------------------------- */
@@ -234,9 +235,9 @@ static void draw_reading(struct map_plot *mp, enum side side, const struct readi
                            side_point(mp, side, place, LONG_MM + 0.4)};
     page_line(mp->page, "tape", p[0], p[1], PEN_PATH, INK_BLACK)->line = r->line;
     page_line(mp->page, "tape", p[1], p[2], PEN_PATH, INK_BLACK)->line = r->line;
-    const char *text = reading_text(mp, r);
-    if (side_text(mp, side, place, side_level(side), true, "distance", text)) {
-        struct mark *mark = &mp->page->marks[mp->page->n - 1];
+    struct mark *mark =
+        side_text(mp, side, place, side_level(side), true, "distance", reading_text(mp, r));
+    if (mark) {
         mark->line = r->line;
         mark->block = line->block;
     }

@@ -100,6 +100,7 @@ static struct mark *page_add(struct page *page, enum mark_kind kind, const char 
         page->failed = true;
     if (page->failed) {
         page->spare = mark;
+        page->spare.points = &page->nowhere;
         return &page->spare;
     }
     memcpy(mark.points, p, (size_t)n * sizeof *p);

@@ -100,7 +100,8 @@ struct page {
     struct view view;
     struct mark *marks;
     int n, cap;
-    struct mark spare; /* drawn on when memory is out */
+    struct mark spare; /* drawn on when memory is out, at */
+    struct mm nowhere;
     bool failed;
 };
 

@@ -11,9 +11,7 @@
 #define READY_BEFORE_D  14 /* the first sowing */
 #define THIN_AFTER_D    21 /* sowing: two or three true leaves (common practice) */
 #define MULCH_AFTER_D   28 /* the last sowing: warm soil, plants 3 to 4 in high (common practice) */
-#define MULCH_M         0.076  /* 3 in of straw (common practice, 3 to 4 in) */
-#define COMPOST_M       0.0127 /* half an inch; an inch a year is the most (UMN Extension) */
-#define MANURE_BEFORE_D 120    /* harvest, where the crop touches the soil: 7 CFR 205.203(c) */
+#define MANURE_BEFORE_D 120 /* harvest, where the crop touches the soil: 7 CFR 205.203(c) */
 
 struct maker {
     struct arena *arena;
@@ -370,17 +368,16 @@ static void add_thinning(struct maker *m, int b, int k)
         how = words(
             m, "In steps, to one plant every %s; keep the strongest. Sow again where none came up.",
             length(m, p->pitch_m));
-    else if (p->system == SYSTEM_HILLS)
+    else if (p->system == SYSTEM_HILLS && part->per_station > 1)
         how = words(m,
                     "Keep the strongest %d of each hill, evenly round the ring. Cut, do not pull. "
-                    "Sow again where "
-                    "too few came up.",
+                    "Sow again where too few came up.",
                     part->per_station);
     else
         how = words(
-            m,
-            "Keep the strongest %s of each spot. Cut, do not pull. Sow again where none came up.",
-            part->per_station == 1 ? "one" : words(m, "%d", part->per_station));
+            m, "Keep the strongest %s of each %s. Cut, do not pull. Sow again where none came up.",
+            part->per_station == 1 ? "one" : words(m, "%d", part->per_station),
+            p->system == SYSTEM_HILLS ? "hill" : "spot");
     int day = part->season.sow + THIN_AFTER_D;
     struct sheet_stage *stage = same_stage(m, STAGE_THIN, part->seed_index, day, "", how);
     if (!stage) {
@@ -406,6 +403,12 @@ static bool has_cover(const struct planting *p)
     return false;
 }
 
+/* Straw 3 to 4 in deep (common practice), in round figures of the garden's units. */
+static double mulch_m(const struct maker *m)
+{
+    return m->sheet->units == UNITS_US ? 3 * 0.0254 : 0.08;
+}
+
 static void add_mulch(struct maker *m)
 {
     const struct plan *plan = m->plan;
@@ -427,7 +430,7 @@ static void add_mulch(struct maker *m)
                         date(m, day + MULCH_AFTER_D));
     stage->how =
         words(m, "Weed, then lay %s of straw or leaves, kept off the stems: about %s in all.",
-              length(m, MULCH_M), volume(m, area * MULCH_M));
+              length(m, mulch_m(m)), volume(m, area * mulch_m(m)));
     for (int b = 0; b < plan->nblocks; b++) {
         const char *what = plan->blocks[b].planting->label;
         struct sheet_job job = {.block = b, .part = -1};
@@ -530,9 +533,12 @@ static void add_ready(struct maker *m)
         add_line(m, stage, measure_plot(m, garden_plot(plan->garden, i)));
     add_line(m, stage,
              "Have the soil tested: lead where people have lived or driven, and phosphorus");
+    /* an inch a year is the most (University of Minnesota Extension) */
+    bool us = m->sheet->units == UNITS_US;
+    double compost_m = us ? 0.0127 : 0.01, most_m = us ? 0.0254 : 0.025;
     add_line(m, stage,
              words(m, "Compost, if the test allows: %s deep is %s; never over %s in a year",
-                   length(m, COMPOST_M), volume(m, area * COMPOST_M), length(m, 2 * COMPOST_M)));
+                   length(m, compost_m), volume(m, area * compost_m), length(m, most_m)));
     add_line(m, stage,
              words(m, "Raw manure: none after %s, 120 days before the first harvest",
                    date(m, ripe - MANURE_BEFORE_D)));

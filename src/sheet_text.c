@@ -60,15 +60,18 @@ static void write_head(struct writer *w)
     }
     rule(w, '=');
     both_ends(w, g->name.s, right);
+    struct strbuf line;
+    strbuf_init(&line, w->sheet->arena);
     if (g->year.set)
-        strbuf_printf(out, "Season of %s. ", num_fixed(num, sizeof num, g->year.v, 0));
+        strbuf_printf(&line, "Season of %s. ", num_fixed(num, sizeof num, g->year.v, 0));
     for (size_t i = 0; i < g->plots.n; i++)
-        strbuf_printf(out, "%s%s",
+        strbuf_printf(&line, "%s%s",
                       i > 0            ? ", "
                       : g->plots.n > 1 ? "Plots: "
                                        : "",
                       garden_plot(g, i)->name.s);
-    strbuf_puts(out, "\n");
+    out->failed = out->failed || line.failed;
+    strbuf_wrap(out, line.p, SHEET_COLUMNS, 0, 0);
     rule(w, '=');
     strbuf_wrap(
         out,

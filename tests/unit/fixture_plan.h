@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef FIXTURE_PLAN_H
 #define FIXTURE_PLAN_H
-/* Plans put together by hand, for tests of what is drawn and written: no optimiser. Run from the top
- * of the tree; the crop library is crops/. */
+/* Plans put together by hand, for tests of what is drawn and written: no optimiser. Run from the
+ * top of the tree; the crop library is crops/. */
 #include <math.h>
 
 #include "garden_text.h"
@@ -42,7 +42,7 @@ struct fixture_spec {
     "  first frost: {early: Sep 24, median: Oct 6, late: Oct 18}\n"
 #define FIXTURE_GUILD_SEED                                                                         \
     "seed:\n  - {variety: Ember Ridge, crop: flint corn, amount: 8 oz, germination: 90 %}\n"       \
-    "  - {variety: Wren's Speckled, crop: climbing bean, amount: 6 oz}\n"                           \
+    "  - {variety: Wren's Speckled, crop: climbing bean, amount: 6 oz}\n"                          \
     "  - {variety: Long Lantern, crop: butternut squash, amount: 60 seeds}\n"
 #define FIXTURE_SEED                                                                               \
     FIXTURE_GUILD_SEED "  - {variety: Stone Cellar, crop: potato}\n"                               \
@@ -58,8 +58,8 @@ struct fixture_spec {
     "      - {side: 4, kind: fence}\n"
 #define FIXTURE_HEAD(name_, units_)                                                                \
     "garden: " name_ "\nunits: " units_ "\nyear: 2027\n" FIXTURE_SITE "plots:\n"
-#define FIXTURE_LONG                                                                               \
-    "Garten der Überraschungen und Möglichkeiten am südlichen Hang hinter der alten Mühle bei "    \
+#define FIXTURE_LONG                                                                                \
+    "Garten der Überraschungen und Möglichkeiten am südlichen Hang hinter der alten Mühle bei " \
     "Grünwald; Огород"
 
 enum { FIXTURE_VARIANTS = 8 };
@@ -184,8 +184,7 @@ static inline struct planting *fixture_planting(struct plan *plan, const struct 
     struct planting *p = ARENA_NEW(plan->arena, struct planting);
     bool hills = b->system == SYSTEM_HILLS;
     p->system = b->system;
-    p->guild =
-        b->system == SYSTEM_ROWS ? NULL : library_guild(g->library, "corn, bean and squash");
+    p->guild = b->system == SYSTEM_ROWS ? NULL : library_guild(g->library, "corn, bean and squash");
     const struct guild_member *members =
         p->guild ? (const struct guild_member *)p->guild->members.items : NULL;
     p->nparts = p->guild ? 3 : 1;

@@ -108,8 +108,8 @@ static void heavy_lines(const struct picture *p, long at, bool column, int least
     }
 }
 
-/* The plot is 20 ft by 25 ft; at 1:48 and 300 dpi that is 1500 by 1875 pixels. Measured between the middles
- * of the outline's lines, which are the only ones so heavy. */
+/* The plot is 20 ft by 25 ft; at 1:48 and 300 dpi that is 1500 by 1875 pixels. Measured between the
+ * middles of the outline's lines, which are the only ones so heavy. */
 Test(draw, known_sides_measure_true_on_the_picture, .timeout = 60)
 {
     struct fixture f;
@@ -124,7 +124,7 @@ Test(draw, known_sides_measure_true_on_the_picture, .timeout = 60)
     heavy_lines(&p, lround(at.y * px), false, least, &first, &last);
     double x_ft = (last - first) / px * page->ratio / 304.8;
     cr_assert(near(x_ft, 20, 0.005 * 20), "20 ft measure %g ft", x_ft);
-    at = view_point(&page->view, 0.25 * FIXTURE_FT, 20 * FIXTURE_FT);
+    at = view_point(&page->view, 0.4 * FIXTURE_FT, 20 * FIXTURE_FT);
     long column = lround(at.x * px);
     /* only down to the map's lower edge: the foot of the page has a bar, too */
     struct mm low = view_point(&page->view, 0, -0.5 * FIXTURE_FT);
@@ -144,8 +144,8 @@ Test(draw, png_says_its_size_and_what_it_is, .timeout = 60)
     struct scene *scene = scene_of(&f, 0);
     struct bytes b = draw_to_memory(draw_png, &f, scene);
     struct picture p = read_png(b);
-    cr_assert(p.per_x == 11811 && p.per_y == 11811 && p.unit == PNG_RESOLUTION_METER,
-              "pHYs %u %u", p.per_x, p.per_y);
+    cr_assert(p.per_x == 11811 && p.per_y == 11811 && p.unit == PNG_RESOLUTION_METER, "pHYs %u %u",
+              p.per_x, p.per_y);
     double w = 0, h = 0;
     for (int i = 0; i < scene->npages; i++) {
         w = fmax(w, scene->pages[i].w_mm);
@@ -198,9 +198,9 @@ Test(draw, pdf_has_a_page_a_sheet_and_a_fixed_date)
     cr_assert(b.n > 5 && memcmp(b.p, "%PDF-", 5) == 0, "a PDF");
     int pages = 0;
     bool dated = false;
-    for (size_t i = 0; i + 24 < b.n; i++) {
-        pages += memcmp(b.p + i, "/Type /Page\n", 12) == 0;
-        dated = dated || memcmp(b.p + i, "/CreationDate (D:20000101", 24) == 0;
+    for (size_t i = 0; i + 22 < b.n; i++) {
+        pages += memcmp(b.p + i, "/Type /Page %", 13) == 0;
+        dated = dated || memcmp(b.p + i, "/CreationDate (20000101", 22) == 0;
     }
     cr_assert(pages == scene->npages, "%d pages of %d", pages, scene->npages);
     cr_assert(dated, "the fixed date");

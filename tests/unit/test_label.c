@@ -49,8 +49,8 @@ static double best_by_trying(const double *p, int n, double gap, double lo, doub
         for (double a = lo; a <= hi; a += step)
             for (double b = a + gap; b <= hi; b += step)
                 for (double c = b + gap; c <= hi; c += step) {
-                    double cost = (a - p[0]) * (a - p[0]) + (b - p[1]) * (b - p[1]) +
-                                  (c - p[2]) * (c - p[2]);
+                    double cost =
+                        (a - p[0]) * (a - p[0]) + (b - p[1]) * (b - p[1]) + (c - p[2]) * (c - p[2]);
                     best = cost < best ? cost : best;
                 }
     return best;
@@ -58,7 +58,7 @@ static double best_by_trying(const double *p, int n, double gap, double lo, doub
 
 Test(label, spread_keeps_gaps_and_moves_least)
 {
-    static const double cases[][3] = {{1, 5, 9}, {5, 5, 5}, {0, 0.5, 1},
+    static const double cases[][3] = {{1, 5, 9},    {5, 5, 5}, {0, 0.5, 1},
                                       {9, 9.5, 10}, {2, 3, 9}, {1, 8, 8.5}};
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         double p[3], cost = 0;

@@ -56,8 +56,9 @@ Test(scene, sides_are_true_to_scale)
     }
 }
 
-/* 1:N with 1 in = 1, 1 1/2, 2, 2 1/2, 3, 4, 5, 6 or 8 ft (common practice of site plans), or a metric
- * ratio of 10, 15, 20, 25, 30, 40, 50, 60, 75 (ISO 5455 has 10, 20, 50), times powers of ten. */
+/* 1:N with 1 in = 1, 1 1/2, 2, 2 1/2, 3, 4, 5, 6 or 8 ft (common practice of site plans), or a
+ * metric ratio of 10, 15, 20, 25, 30, 40, 50, 60, 75 (ISO 5455 has 10, 20, 50), times powers of
+ * ten. */
 Test(scene, ratios_are_round)
 {
     static const double us[] = {12, 18, 24, 30, 36, 48, 60, 72, 96};
@@ -311,8 +312,7 @@ Test(scene, nothing_is_clipped)
                     double r = m->radius_mm + m->pen_mm;
                     cr_assert(isfinite(q.x) && isfinite(q.y) && isfinite(r), "%s is finite",
                               m->what);
-                    cr_assert(q.x - r >= 4 && q.y - r >= 4 &&
-                                  q.x + r <= scene->pages[p].w_mm - 4 &&
+                    cr_assert(q.x - r >= 4 && q.y - r >= 4 && q.x + r <= scene->pages[p].w_mm - 4 &&
                                   q.y + r <= scene->pages[p].h_mm - 4,
                               "%s: %s at %g, %g", fixture_specs[v].name, m->what, q.x, q.y);
                 }
@@ -480,8 +480,8 @@ Test(scene, a_page_a_plot)
     struct scene *scene;
     cr_assert(f.plan, "%s", garden_text_diags(&f.text));
     CALL(scene_map(f.text.arena, f.plan, PAPER_LETTER, &scene));
-    cr_assert(scene->npages == 50 && scene->plots_left_out == 0, "%d pages, %d left",
-              scene->npages, scene->plots_left_out);
+    cr_assert(scene->npages == 50 && scene->plots_left_out == 0, "%d pages, %d left", scene->npages,
+              scene->plots_left_out);
     for (int p = 0; p < 50; p++)
         cr_assert(scene->pages[p].plot == p, "page %d", p);
     fixture_free(&f);
@@ -495,8 +495,7 @@ Test(scene, running_out_of_memory_is_told)
     for (size_t cap = 256; !done && cap < (size_t)64 << 20; cap = cap * 3 / 2) {
         struct arena *arena = arena_new(cap);
         struct scene *scene = NULL;
-        hr_status status =
-            arena ? scene_map(arena, f.plan, PAPER_LETTER, &scene) : HR_NOMEM;
+        hr_status status = arena ? scene_map(arena, f.plan, PAPER_LETTER, &scene) : HR_NOMEM;
         cr_assert(status == HR_OK || status == HR_NOMEM, "cap %zu: status %d", cap, status);
         cr_assert((status == HR_OK) == (scene != NULL), "set only when all is well");
         done = status == HR_OK;

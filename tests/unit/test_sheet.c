@@ -1,0 +1,290 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "hr_test.h"
+
+#include <stdlib.h>
+
+#include "fixture_plan.h"
+#include "scene.h"
+#include "sheet.h"
+
+static struct sheet *sheet_of(struct fixture *f, int variant)
+{
+    struct sheet *sheet = NULL;
+    *f = fixture_make(&fixture_specs[variant]);
+    cr_assert(f->plan, "%s: %s", fixture_specs[variant].name, garden_text_diags(&f->text));
+    CALL(sheet_make(f->text.arena, f->plan, &sheet));
+    return sheet;
+}
+
+/* How often station s is on jobs of that kind that sow part k. */
+static int times_on_sheet(const struct sheet *sheet, enum stage_kind kind, int s, int k)
+{
+    int n = 0;
+    for (int i = 0; i < sheet->nstages; i++)
+        for (const struct sheet_job *j = sheet->stages[i].jobs; j; j = j->next)
+            for (int q = 0; q < j->nstations; q++)
+                n += sheet->stages[i].kind == kind && j->part == k && j->stations[q] == s;
+    return n;
+}
+
+static const struct sheet_stage *stage_find(const struct sheet *sheet, enum stage_kind kind,
+                                            const char *word)
+{
+    for (int i = 0; i < sheet->nstages; i++)
+        if (sheet->stages[i].kind == kind && strstr(sheet->stages[i].title, word))
+            return &sheet->stages[i];
+    return NULL;
+}
+
+Test(sheet, every_plant_is_sown_once)
+{
+    for (int v = 0; v < FIXTURE_VARIANTS; v++) {
+        if (v == 5)
+            continue; /* the field: thousands of stations say nothing new */
+        struct fixture f;
+        struct sheet *sheet = sheet_of(&f, v);
+        for (int s = 0; s < f.plan->nstations; s++) {
+            const struct station *st = &f.plan->stations[s];
+            const struct planting *p = f.plan->blocks[st->block].planting;
+            for (int k = 0; k < p->nparts; k++)
+                cr_assert(times_on_sheet(sheet, STAGE_SOW, s, k) == (st->plants[k] > 0),
+                          "%s: station %s, part %d", fixture_specs[v].name, st->id, k);
+            cr_assert(times_on_sheet(sheet, STAGE_HILLS, s, -1) == (p->system == SYSTEM_HILLS),
+                      "%s: hill %s is built once", fixture_specs[v].name, st->id);
+        }
+        fixture_free(&f);
+    }
+}
+
+static bool on_map(const struct scene *scene, const struct fixture *f, int s)
+{
+    const struct station *st = &f->plan->stations[s];
+    for (int p = 0; p < scene->npages; p++)
+        for (int i = 0; i < scene->pages[p].n; i++) {
+            const struct mark *m = &scene->pages[p].marks[i];
+            if (m->station == s && (!strcmp(m->what, "hill") || !strcmp(m->what, "spot")))
+                return true;
+            if (m->line >= 0 && strcmp(m->what, "row") == 0) { /* ticks may stand for several */
+                const struct line *line = &f->plan->lines[m->line];
+                if (line->block == st->block && s >= line->first && s < line->first + line->n)
+                    return true;
+            }
+        }
+    return false;
+}
+
+Test(sheet, what_is_on_the_map_is_on_the_sheet_and_the_reverse)
+{
+    static const int few[] = {0, 1, 2, 3, 6};
+    for (size_t q = 0; q < sizeof few / sizeof *few; q++) {
+        struct fixture f;
+        struct scene *scene;
+        struct sheet *sheet = sheet_of(&f, few[q]);
+        CALL(scene_map(f.text.arena, f.plan, PAPER_LETTER, &scene));
+        for (int i = 0; i < sheet->nstages; i++)
+            for (const struct sheet_job *j = sheet->stages[i].jobs; j; j = j->next)
+                for (int n = 0; n < j->nstations; n++)
+                    cr_assert(on_map(scene, &f, j->stations[n]), "station %s is on the map",
+                              f.plan->stations[j->stations[n]].id);
+        for (int p = 0; p < scene->npages; p++)
+            for (int i = 0; i < scene->pages[p].n; i++) {
+                const struct mark *m = &scene->pages[p].marks[i];
+                if (m->station < 0 || (strcmp(m->what, "hill") && strcmp(m->what, "spot")))
+                    continue;
+                cr_assert(times_on_sheet(sheet, STAGE_SOW, m->station, 0) == 1,
+                          "station %s is on the sheet", f.plan->stations[m->station].id);
+            }
+        fixture_free(&f);
+    }
+}
+
+Test(sheet, seed_adds_up)
+{
+    for (int v = 0; v < FIXTURE_VARIANTS; v++) {
+        struct fixture f;
+        struct sheet *sheet = sheet_of(&f, v);
+        cr_assert(sheet->nseeds == f.plan->ncrops, "one line a variety");
+        for (int c = 0; c < f.plan->ncrops; c++) {
+            const struct sheet_seed *seed = &sheet->seeds[c];
+            double sown = 0;
+            int index = (int)(seed->seed - garden_seed(f.plan->garden, 0));
+            for (int i = 0; i < sheet->nstages; i++)
+                for (const struct sheet_job *j = sheet->stages[i].jobs; j; j = j->next)
+                    sown += sheet->stages[i].kind == STAGE_SOW && sheet->stages[i].seed == index
+                                ? j->seeds
+                                : 0;
+            cr_assert(near(sown, f.plan->crops[c].sown, 1e-9), "%s: %g of %g",
+                      seed->seed->variety.s, sown, f.plan->crops[c].sown);
+            cr_assert(near(seed->sow, ceil(sown - 1e-9), 1e-9), "in whole seeds");
+            cr_assert(!isfinite(seed->in_hand) ||
+                          near(seed->left, seed->in_hand - seed->reserve - seed->sow, 1e-9),
+                      "what is left is what is not kept back and not sown");
+        }
+        fixture_free(&f);
+    }
+}
+
+/* 8 oz of flint corn at 100 seeds to the ounce (common practice) are 800; 15 % are kept back. */
+Test(sheet, seed_by_weight_is_counted)
+{
+    struct fixture f;
+    struct sheet *sheet = sheet_of(&f, 0);
+    const struct sheet_seed *corn = &sheet->seeds[0];
+    double share = f.plan->garden->limits.reserve.v;
+    cr_assert(near(corn->in_hand, 800, 1), "%g seeds", corn->in_hand);
+    cr_assert(near(corn->reserve, 800 * share, 1), "%g kept back", corn->reserve);
+    cr_assert(corn->sow == 72, "12 hills of 6: %g", corn->sow);
+    cr_assert(!isfinite(sheet->seeds[3].in_hand), "no amount of potatoes is named");
+    fixture_free(&f);
+}
+
+Test(sheet, stages_are_in_order_and_dated_by_the_season)
+{
+    for (int v = 0; v < FIXTURE_VARIANTS; v++) {
+        struct fixture f;
+        struct sheet *sheet = sheet_of(&f, v);
+        for (int i = 0; i < sheet->nstages; i++) {
+            const struct sheet_stage *s = &sheet->stages[i];
+            cr_assert(i == 0 || s[-1].day <= s->day, "%s before %s", s[-1].title, s->title);
+            cr_assert(s->jobs && *s->when && *s->title, "a stage has work and a time");
+            for (const struct sheet_job *j = s->jobs; j; j = j->next)
+                if (s->kind == STAGE_SOW)
+                    cr_assert(f.plan->blocks[j->block].planting->parts[j->part].season.sow ==
+                                  s->day,
+                              "%s on its day", s->title);
+        }
+        fixture_free(&f);
+    }
+}
+
+/* Beans wait for the corn, squash for the beans: published garden directions agree on both
+ * triggers. */
+Test(sheet, the_guild_is_sown_by_what_triggers_it)
+{
+    struct fixture f;
+    struct sheet *sheet = sheet_of(&f, 0);
+    const struct sheet_stage *corn = stage_find(sheet, STAGE_SOW, "flint corn");
+    const struct sheet_stage *bean = stage_find(sheet, STAGE_SOW, "climbing bean");
+    const struct sheet_stage *squash = stage_find(sheet, STAGE_SOW, "butternut");
+    cr_assert(corn && bean && squash, "all are sown");
+    cr_assert(corn->day < bean->day && bean->day < squash->day, "in that order");
+    cr_assert(strstr(corn->when, "May 21 (after the late last frost)"), "%s", corn->when);
+    cr_assert(strstr(corn->when, "soil at least 50 F"), "%s", corn->when);
+    cr_assert(strncmp(bean->when, "when the corn stands", 20) == 0, "%s", bean->when);
+    cr_assert(strstr(squash->when, "after the beans"), "%s", squash->when);
+    cr_assert(strstr(bean->note, "Weed"), "weed before the vines close the ground");
+    cr_assert_str_eq(squash->jobs->where, "Plot 14, hills 2, 4, 5, 7, 10, 12");
+    fixture_free(&f);
+}
+
+/* Amaranth is sown every few inches and thinned to its stand of 18 to 24 in (common practice). */
+Test(sheet, what_is_sown_close_is_thinned)
+{
+    struct fixture f;
+    struct sheet *sheet = sheet_of(&f, 0);
+    const struct sheet_stage *sow = stage_find(sheet, STAGE_SOW, "amaranth");
+    const struct sheet_stage *thin = stage_find(sheet, STAGE_THIN, "amaranth");
+    cr_assert(sow && strstr(sow->how, "8 seeds every 6.75 in"), "%s", sow ? sow->how : "");
+    cr_assert(thin && strstr(thin->how, "one plant every 1 ft 8 in"), "%s", thin ? thin->how : "");
+    cr_assert(thin->day > sow->day, "later");
+    cr_assert(!stage_find(sheet, STAGE_THIN, "potato"), "one piece a spot: nothing to thin");
+    const struct sheet_stage *corn = stage_find(sheet, STAGE_THIN, "flint corn");
+    cr_assert(corn && strstr(corn->how, "strongest 4 of each hill"), "%s", corn ? corn->how : "");
+    fixture_free(&f);
+}
+
+/* 7 CFR 205.203(c): raw manure not less than 120 days before harvest of what touches the soil. */
+Test(sheet, manure_keeps_its_distance)
+{
+    struct fixture f;
+    struct sheet *sheet = sheet_of(&f, 0);
+    int first = 10000;
+    for (int b = 0; b < f.plan->nblocks; b++)
+        for (int k = 0; k < f.plan->blocks[b].planting->nparts; k++) {
+            int day = f.plan->blocks[b].planting->parts[k].season.harvest_low;
+            first = day < first ? day : first;
+        }
+    char last[32], line[80];
+    snprintf(line, sizeof line, "none after %s,", date_text(last, sizeof last, first - 120));
+    bool said = false;
+    for (const struct sheet_job *j = sheet->stages[0].jobs; j; j = j->next)
+        said = said || strstr(j->where, line);
+    cr_assert(sheet->stages[0].kind == STAGE_READY && said, "%s", line);
+    fixture_free(&f);
+}
+
+Test(sheet, cautions_stand_once_each)
+{
+    struct fixture f;
+    struct sheet *sheet = sheet_of(&f, 0);
+    for (int i = 0; i < sheet->ncautions; i++)
+        for (int j = i + 1; j < sheet->ncautions; j++)
+            cr_assert(strcmp(sheet->cautions[i], sheet->cautions[j]) != 0, "twice: %s",
+                      sheet->cautions[i]);
+    static const char *const words[] = {
+        "raw or half cooked", "bitter",           "green, sprouted", "niacin", "lead",
+        "205.203(c)",         "extension service"};
+    for (size_t w = 0; w < sizeof words / sizeof *words; w++) {
+        bool said = false;
+        for (int i = 0; i < sheet->ncautions; i++)
+            said = said || strstr(sheet->cautions[i], words[w]);
+        cr_assert(said, "\"%s\" is not said", words[w]);
+    }
+    fixture_free(&f);
+    sheet = sheet_of(&f, 6); /* potatoes alone */
+    for (int i = 0; i < sheet->ncautions; i++)
+        cr_assert(!strstr(sheet->cautions[i], "niacin"), "no corn, no niacin");
+    fixture_free(&f);
+}
+
+/* Volume of mulch = area x depth: 324 sq ft at 3 in are 3 cu yd (published rule of thumb: a cubic
+ * yard covers 324 sq ft an inch deep), 81 cu ft. */
+Test(sheet, mulch_is_area_times_depth)
+{
+    struct fixture f;
+    struct sheet *sheet = sheet_of(&f, 0);
+    const struct sheet_stage *mulch = stage_find(sheet, STAGE_MULCH, "Mulch");
+    double area = 0;
+    for (int b = 1; b < f.plan->nblocks; b++) /* block 1 has its own cover of squash */
+        area += block_area(&f.plan->blocks[b]) / (FIXTURE_FT * FIXTURE_FT);
+    const char *at = mulch ? strstr(mulch->how, "about ") : NULL;
+    cr_assert(at, "there is mulch");
+    double said = strtod(at + 6, NULL);
+    cr_assert(near(said, area * 81 / 324, 0.05 * said), "%g cu ft for %g sq ft", said, area);
+    fixture_free(&f);
+}
+
+Test(sheet, ranges_read_well)
+{
+    static const struct {
+        int n, v[8];
+        const char *text;
+    } rows[] = {{1, {4}, "4"},
+                {2, {4, 5}, "4, 5"},
+                {3, {4, 5, 6}, "4-6"},
+                {6, {1, 2, 3, 5, 7, 8}, "1-3, 5, 7, 8"},
+                {5, {2, 4, 6, 8, 10}, "2, 4, 6, 8, 10"},
+                {0, {0}, ""}};
+    struct arena *arena = arena_new(ARENA_CAP_DEFAULT);
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+        cr_assert_str_eq(sheet_ranges(arena, rows[i].v, rows[i].n), rows[i].text, "row %zu", i);
+    arena_free(arena);
+}
+
+Test(sheet, running_out_of_memory_is_told)
+{
+    struct fixture f = fixture_plan();
+    bool failed = false, done = false;
+    for (size_t cap = 256; !done && cap < (size_t)64 << 20; cap = cap * 3 / 2) {
+        struct arena *arena = arena_new(cap);
+        struct sheet *sheet = NULL;
+        hr_status status = arena ? sheet_make(arena, f.plan, &sheet) : HR_NOMEM;
+        cr_assert(status == HR_OK || status == HR_NOMEM, "cap %zu: status %d", cap, status);
+        cr_assert((status == HR_OK) == (sheet != NULL), "set only when all is well");
+        done = status == HR_OK;
+        failed = failed || !done;
+        arena_free(arena);
+    }
+    cr_assert(failed && done, "fails with little memory, works with enough");
+    fixture_free(&f);
+}
