@@ -21,16 +21,19 @@ static bool plan_begins(const char *path)
     return start[strspn(start, " \t\r\n")] == '{' && strstr(start, "\"hillrow\"") != NULL;
 }
 
-/* By what is in it, or by its name. A folder stands for the plan in it; what is no file at all (a
- * pipe) is not opened to find out. */
+/* By what is in it, or by its name. A folder with a plan.json stands for that; what is no file at
+ * all (a pipe) is not opened to find out. */
 static bool is_plan(const char *path)
 {
     struct stat st;
+    char file[PATH_MAX];
     size_t n = strlen(path);
     if (n > 5 && strcmp(path + n - 5, ".json") == 0)
         return true;
     if (stat(path, &st) != 0)
         return false;
+    if (S_ISDIR(st.st_mode))
+        return cmd_plan_path(file, sizeof file, path) && stat(file, &st) == 0;
     return S_ISREG(st.st_mode) && plan_begins(path);
 }
 

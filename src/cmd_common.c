@@ -69,7 +69,8 @@ int cmd_close(struct cmd *cmd, hr_status status)
 {
     if (cmd->diags && !cmd->reported)
         fputs(hr_diags_text(cmd->diags), stderr);
-    if (!cmd->reported && status != HR_OK && (!cmd->diags || hr_diags_errors(cmd->diags) == 0))
+    bool said = cmd->reported || (cmd->diags && hr_diags_errors(cmd->diags) > 0);
+    if (!said && status != HR_OK && !(status == HR_LIMIT && cmd->plan)) /* that is no failure */
         cmd_error("%s", hr_status_text(status));
     hr_plan_free(cmd->plan);
     hr_garden_free(cmd->garden);

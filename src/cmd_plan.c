@@ -117,7 +117,8 @@ int cmd_plan(const struct options *options)
     }
     hr_status printed = plan_print(&cmd);
     hr_status written = printed == HR_OK ? plan_write(&cmd) : printed;
-    if (interrupted && status == HR_LIMIT && written == HR_OK)
-        cmd_error("interrupted: this is the best plan found until then");
+    if (status == HR_LIMIT && written == HR_OK)
+        cmd_error("%s: this is the best plan found until then, and it is not proved",
+                  interrupted ? "interrupted" : "out of time");
     return cmd_close(&cmd, written == HR_OK ? status : written);
 }

@@ -13,6 +13,7 @@ export HR_TALLY
 trap 'rm -f "$HR_TALLY"' EXIT
 export ASAN_OPTIONS=exitcode=99:detect_stack_use_after_return=1
 export UBSAN_OPTIONS=print_stacktrace=1
+if [ -n "${HILLROW_ASAN-}" ]; then export CASE_SLOW=4; fi # cases that say when to stop
 if [ -e tests/lsan.supp ]; then
     export LSAN_OPTIONS=suppressions=$PWD/tests/lsan.supp:print_suppressions=0
 fi

@@ -29,12 +29,7 @@ END
 chmod +x "$work/bin/hillrow"
 unset HILLROW_CROPS
 
-# A locale with a decimal comma, made here when Debian's sources of one are there.
-comma=
-if mkdir -p "$objects/locale" && { [ -d "$objects/locale/de_DE.UTF-8" ] ||
-    localedef -i de_DE -f UTF-8 "$objects/locale/de_DE.UTF-8" >/dev/null 2>&1; }; then
-    comma=de_DE.UTF-8
-fi
+comma_locale "$objects/locale"
 
 # run CASE LOCALE DIR: leaves stdout, stderr and exit in DIR.
 run() {
@@ -45,7 +40,7 @@ run() {
     done
     (
         cd "$3/in" || exit 1
-        PATH=$work/bin:$objects/tests:$PATH LOCPATH=$objects/locale LC_ALL=$2 \
+        PATH=$work/bin:$objects/tests:$PATH LC_ALL=$2 \
             timeout -k 10 "${CASE_TIMEOUT:-120}" bash ./cmd >../stdout 2>../stderr </dev/null
         echo $? >../exit
     )

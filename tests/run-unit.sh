@@ -9,6 +9,7 @@ cd "$(dirname "$0")/.." || exit 1
 reports=$1
 shift
 mkdir -p "$reports"
+comma_locale "$(cd "$reports" && pwd)/../locale"
 
 count() { grep -c "<testcase .*status=\"$1\"" "$2"; }
 

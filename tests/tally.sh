@@ -26,3 +26,15 @@ tally() {
     if [ -n "${HR_TALLY-}" ]; then echo "$passed $failed" >>"$HR_TALLY"; fi
     [ "$failed" = 0 ]
 }
+
+# Sets comma to a locale with a decimal comma and LOCPATH to where it is; made here, in FOLDER, when
+# Debian's sources of one are there. Empty: there is none.
+comma_locale() { # FOLDER
+    comma=
+    mkdir -p "$1"
+    if [ -d "$1/de_DE.UTF-8" ] ||
+        localedef -i de_DE -f UTF-8 "$1/de_DE.UTF-8" >/dev/null 2>&1; then
+        comma=de_DE.UTF-8
+        export LOCPATH=$1
+    fi
+}
