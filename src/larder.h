@@ -23,4 +23,8 @@ const struct seed *larder_mend(const struct plan *plan);
 /* Sum over the harvest. */
 struct nitrogen larder_nitrogen(const struct plan *plan);
 
+/* All of it for a person, in the garden's units, at most 80 columns. HR_NOMEM. */
+HR_CHECKED hr_status larder_describe(const struct plan *plan, struct arena *arena,
+                                     struct strbuf *out);
+
 #endif

@@ -4,6 +4,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "larder.h"
 #include "num.h"
 
 #define WIDTH       80
@@ -194,7 +195,9 @@ static void block_plants_row(const struct report *r, int b, const struct places 
     const struct planting *p = plan->blocks[b].planting;
     struct strbuf text;
     strbuf_init(&text, r->arena);
-    if (p->system == SYSTEM_HILLS && places->first >= 0)
+    if (p->system == SYSTEM_HILLS && places->first == places->last && places->first >= 0)
+        strbuf_printf(&text, "hill %s: ", plan->stations[places->first].id);
+    else if (p->system == SYSTEM_HILLS && places->first >= 0)
         strbuf_printf(&text, "hills %s to %s: ", plan->stations[places->first].id,
                       plan->stations[places->last].id);
     for (int k = 0; k < p->nparts; k++)
@@ -513,6 +516,9 @@ void report_summary(const struct plan *plan, struct strbuf *out)
     if (plan->ncrops > 0) {
         food_section(&r);
         harvest_section(&r);
+        strbuf_puts(out, "\n");
+        if (larder_describe(plan, out->arena, out) != HR_OK)
+            out->failed = true;
     }
     risk_section(&r);
     left_out_section(&r);
