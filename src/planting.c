@@ -44,6 +44,11 @@ int planting_plants(const struct planting *p, int k, int line_kind, int n)
     return places * p->parts[k].per_station;
 }
 
+int planting_least_shared(const struct planting *p)
+{
+    return (int)fmax(1, ceil((PLANTING_SHARED_LEAST_M - SLACK_M) / p->pitch_m));
+}
+
 double planting_depth(const struct planting *p, int lines)
 {
     return lines > 0 ? p->first_m + (lines - 1) * p->line_m : 0;

@@ -57,6 +57,9 @@ double planting_station_at(const struct planting *p, int line_kind, int j);
 bool planting_stands_at(const struct planting *p, int k, int line_kind, int j);
 /* Plants of part k on a whole line with n stations. */
 int planting_plants(const struct planting *p, int k, int line_kind, int n);
+/* Fewest stations of it worth a part of a shared line: shorter parts are not worth the walk. */
+#define PLANTING_SHARED_LEAST_M 0.6
+int planting_least_shared(const struct planting *p);
 /* Ground that n lines take across the rows: first_m + (n-1) line_m; 0 for 0. */
 double planting_depth(const struct planting *p, int lines);
 /* Distance of line i (from 0) from the start of the block across the rows: first_m/2 + i line_m. */

@@ -155,12 +155,26 @@ static double days_ceiling(const struct program *m)
     return total;
 }
 
+/* Most zones that are planted at once: of each plot those of one row direction. */
+static int zones_in_use(const struct program *m)
+{
+    int sum = 0;
+    for (size_t p = 0; p < m->garden->plots.n; p++) {
+        int along[2] = {0, 0};
+        for (size_t z = 0; z < m->zones->n; z++)
+            if (m->zones->items[z].plot == (int)p)
+                along[m->zones->items[z].along_x]++;
+        sum += along[0] > along[1] ? along[0] : along[1];
+    }
+    return sum;
+}
+
 static void columns(struct program *m)
 {
     struct mip *mip = &m->mip;
     double ceiling = days_ceiling(m);
-    m->epsilon = 1e-5 * ceiling;
-    m->epsilon_total = m->epsilon * garden_blocks(m->garden) * (double)m->zones->n;
+    m->epsilon = 1e-4 * ceiling;
+    m->epsilon_total = m->epsilon * garden_blocks(m->garden) * zones_in_use(m);
     for (size_t z = 0; z < m->zones->n; z++) {
         const struct zone *zone = &m->zones->items[z];
         m->col_d[z] = mip_column(mip, MIP_CONTINUOUS, 0, zone->depth_m, 0, "d_%s", zone->name);
@@ -290,7 +304,7 @@ static void rows_shared(struct program *m)
             mip_add(mip, row, m->col_w[i], -item->stations[0]);
             row = mip_row(mip, 0, INFINITY, "used_%s_%d", zone->name, item->planting + 1);
             mip_add(mip, row, m->col_s[i], 1);
-            mip_add(mip, row, m->col_w[i], -1);
+            mip_add(mip, row, m->col_w[i], -planting_least_shared(p));
         }
     }
 }

@@ -129,6 +129,8 @@ static void share(struct brute *b, int i, double length, double depth, int parts
     for (int n = 0; n == 0 || (!has_place(b, i) && n * p->pitch_m <= length + 1e-9 &&
                                p->first_m <= depth + 1e-9 && parts > 0);
          n++) {
+        if (n > 0 && n < planting_least_shared(p))
+            continue;
         b->shared[i] = n;
         share(b, i + 1, length - n * p->pitch_m, depth, parts - (n > 0));
     }
@@ -168,7 +170,8 @@ static void compare(const char *more)
         cr_assert(status == HR_INFEASIBLE, "%s: no way is allowed, got %d", more, status);
     } else {
         cr_assert(status == HR_OK, "%s: %s", more, garden_text_diags(&s.text));
-        cr_assert(near(a.value, b.best, 2e-4 * b.best), "%s: %g, counted out %g", more, a.value,
+        /* the tie-breaks for fewer blocks may cost 5 of 1e-4 of the ceiling */
+        cr_assert(near(a.value, b.best, 2e-3 * b.best), "%s: %g, counted out %g", more, a.value,
                   b.best);
         cr_assert(a.bound >= b.best * (1 - 1e-9), "%s: bound %g below %g", more, a.bound, b.best);
     }
