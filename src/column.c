@@ -65,13 +65,15 @@ void column_text(struct column *c, double size_mm, bool bold, double indent_mm, 
 {
     size_mm = fmax(size_mm * c->scale, TYPE_LEAST_MM);
     c->failed = c->failed || !text;
-    for (double in = 0; !c->failed && *text; in = indent_mm) {
+    double in = 0;
+    while (!c->failed && *text) {
         size_t n = fitting(text, size_mm, bold, c->w - in);
         const char *line = arena_strndup(c->arena, text, n);
         page_text(c->page, "key", (struct mm){c->x + in, c->y + 0.8 * size_mm}, size_mm, ALIGN_LEFT,
                   bold, line);
         c->y += LEADING * size_mm;
         c->failed = c->page->failed;
+        in = indent_mm;
         text += n;
         while (*text == ' ')
             text++;

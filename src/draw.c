@@ -75,7 +75,9 @@ static void hatch_level(cairo_t *cairo, const double box[4])
 static void hatch_slanted(cairo_t *cairo, double step, bool rising, const double box[4])
 {
     double h = box[3] - box[1], apart = step * sqrt(2);
-    for (double x = floor((box[0] - h) / apart) * apart; x <= box[2] + h; x += apart) {
+    int first = (int)floor((box[0] - h) / apart), last = (int)ceil((box[2] + h) / apart);
+    for (int i = first; i <= last; i++) {
+        double x = i * apart;
         cairo_move_to(cairo, x, rising ? box[3] : box[1]);
         cairo_line_to(cairo, x + h, rising ? box[1] : box[3]);
     }
@@ -83,9 +85,10 @@ static void hatch_slanted(cairo_t *cairo, double step, bool rising, const double
 
 static void hatch_dots(cairo_t *cairo, double step, double radius, const double box[4])
 {
-    bool odd = false;
-    for (double y = box[1] + step / 2; y <= box[3]; y += step, odd = !odd)
-        for (double x = box[0] + (odd ? step : step / 2); x <= box[2]; x += step) {
+    int columns = (int)((box[2] - box[0]) / step), rows = (int)((box[3] - box[1]) / step + 0.5);
+    for (int r = 0; r < rows; r++)
+        for (int c = 0; c <= columns; c++) {
+            double x = box[0] + (c + (r % 2 ? 1 : 0.5)) * step, y = box[1] + (r + 0.5) * step;
             cairo_new_sub_path(cairo);
             cairo_arc(cairo, x, y, radius, 0, 2 * G_PI);
         }

@@ -74,8 +74,11 @@ bool labels_search(const struct labels *labels, struct rect in, double w_mm, dou
                    struct rect *at)
 {
     const double step = 0.8;
-    for (double y = in.y0; y + h_mm <= in.y1; y += step)
-        for (double x = in.x0; x + w_mm <= in.x1; x += 2 * step) {
+    int rows = (int)floor((in.y1 - in.y0 - h_mm) / step + 1e-9);
+    int columns = (int)floor((in.x1 - in.x0 - w_mm) / (2 * step) + 1e-9);
+    for (int r = 0; r <= rows; r++)
+        for (int c = 0; c <= columns; c++) {
+            double x = in.x0 + c * 2 * step, y = in.y0 + r * step;
             struct rect box = {x, y, x + w_mm, y + h_mm};
             if (labels_clear(labels, box)) {
                 *at = box;

@@ -27,7 +27,8 @@ static const double metric_ratios[] = {10, 15, 20, 25, 30, 40, 50, 60, 75};
 static double ratio_at(enum unit_system units, int i)
 {
     const int n = sizeof us_feet / sizeof *us_feet;
-    double ten = pow(10, i / n);
+    int zeros = i / n;
+    double ten = pow(10, zeros);
     return units == UNITS_US ? 12 * us_feet[i % n] * ten : metric_ratios[i % n] * ten;
 }
 #define RATIOS_MOST 63
@@ -188,6 +189,20 @@ static const struct piece *piece_after(const struct piece *piece, int n)
     return piece;
 }
 
+/* Ruled lines to write on, in pencil. */
+static void draw_notes(struct page *page, struct rect room)
+{
+    const double step = 8;
+    page_text(page, "key", (struct mm){room.x0, room.y0 + 0.8 * TYPE_NUMBER_MM}, TYPE_NUMBER_MM,
+              ALIGN_LEFT, true, "Notes");
+    int lines = (int)((room.y1 - room.y0) / step);
+    for (int i = 2; i <= lines; i++) {
+        double y = room.y0 + i * step;
+        page_line(page, "key", (struct mm){room.x0, y}, (struct mm){room.x1, y}, PEN_GRID,
+                  INK_GREY);
+    }
+}
+
 /* What the map's sheet had no room for, on as many sheets as it takes, in two columns. */
 static bool draw_key_pages(struct map_plot *mp, const struct layout *l, const struct key *key,
                            struct scene *scene)
@@ -195,10 +210,13 @@ static bool draw_key_pages(struct map_plot *mp, const struct layout *l, const st
     struct arena *arena = mp->map->arena;
     struct rect room = {MARGIN_MM, MARGIN_MM + 2 * TYPE_TITLE_MM, l->page_w - MARGIN_MM,
                         l->page_h - MARGIN_MM - MAP_FOOT_MM};
+    struct rect left = room, right = room;
+    left.x1 = (room.x0 + room.x1 - GAP_MM) / 2;
+    right.x0 = left.x1 + GAP_MM;
     struct column column;
     if (!key->rest)
         return true;
-    column_init(&column, arena, (room.x1 - room.x0 - GAP_MM) / 2, 1);
+    column_init(&column, arena, left.x1 - left.x0, 1);
     map_key_write(mp, &column);
     const char *title =
         arena_printf(arena, "%s, %s: key to the map of plan %s", mp->map->plan->garden->name.s,
@@ -213,6 +231,8 @@ static bool draw_key_pages(struct map_plot *mp, const struct layout *l, const st
         page->plot = mp->index;
         page_text(page, "key", (struct mm){room.x0, MARGIN_MM + TYPE_NUMBER_MM}, TYPE_NUMBER_MM,
                   ALIGN_LEFT, true, title);
+        if (!column_set(rest, left, 1, 0, NULL))
+            draw_notes(page, right);
         rest = column_set(rest, room, 2, GAP_MM, page);
         if (page->failed)
             return false;
@@ -265,7 +285,7 @@ static bool choose_layout(struct map_plot *mp, struct layout *out)
 
 static void plot_bounds(struct map_plot *mp)
 {
-    struct rect b = {INFINITY, INFINITY, -INFINITY, -INFINITY};
+    struct rect b = {HUGE_VAL, HUGE_VAL, -HUGE_VAL, -HUGE_VAL};
     for (size_t i = 0; i < mp->ncorners; i++) {
         const struct point *p = &mp->corners[i];
         b = (struct rect){fmin(b.x0, p->x), fmin(b.y0, p->y), fmax(b.x1, p->x), fmax(b.y1, p->y)};

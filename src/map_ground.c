@@ -2,6 +2,7 @@
 #include "map.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "num.h"
 
@@ -16,10 +17,12 @@ double map_tape_step(const struct map_plot *mp, double least_mm, bool ticks)
     const double *steps = !is_us ? metric : ticks ? us_ticks : us_numbers;
     int n = is_us && !ticks ? 3 : 2;
     double mm = (is_us ? FOOT_M : 1) * 1000 / mp->ratio;
-    for (double ten = 1; ten < 1e8; ten *= 10)
-        for (int i = 0; i < n; i++)
-            if (steps[i] * ten * mm >= least_mm)
-                return steps[i] * ten * (is_us ? FOOT_M : 1);
+    for (int zeros = 0; zeros < 8; zeros++)
+        for (int i = 0; i < n; i++) {
+            double step = steps[i] * pow(10, zeros);
+            if (step * mm >= least_mm)
+                return step * (is_us ? FOOT_M : 1);
+        }
     return 1e8;
 }
 
@@ -29,12 +32,19 @@ static void draw_grid(struct map_plot *mp)
     const struct rect *b = &mp->bounds;
     const struct view *view = &mp->page->view;
     double step = map_tape_step(mp, 12, false);
-    for (double x = ceil(b->x0 / step + 1e-6) * step; x < b->x1 - 1e-6; x += step)
+    /* not on the bounds themselves */
+    long x0 = lround(floor(b->x0 / step + 1e-6)) + 1, x1 = lround(ceil(b->x1 / step - 1e-6));
+    long y0 = lround(floor(b->y0 / step + 1e-6)) + 1, y1 = lround(ceil(b->y1 / step - 1e-6));
+    for (long i = x0; i < x1; i++) {
+        double x = (double)i * step;
         page_line(mp->page, "grid", view_point(view, x, b->y0), view_point(view, x, b->y1),
                   PEN_GRID, INK_RULE);
-    for (double y = ceil(b->y0 / step + 1e-6) * step; y < b->y1 - 1e-6; y += step)
+    }
+    for (long i = y0; i < y1; i++) {
+        double y = (double)i * step;
         page_line(mp->page, "grid", view_point(view, b->x0, y), view_point(view, b->x1, y),
                   PEN_GRID, INK_RULE);
+    }
 }
 
 /* Where the sides before and after corner i meet when both are moved in by d. */
@@ -102,9 +112,71 @@ static void draw_name(struct map_plot *mp, const char *what, struct rect box, co
     if (w > long_side || size > short_side)
         return;
     struct mm at = upright ? (struct mm){cx + down, cy} : (struct mm){cx, cy + down};
-    struct mark *mark = page_text(mp->page, what, at, size, ALIGN_CENTRE, false, name);
-    mark->upright = upright;
-    labels_take(&mp->labels, mark_box(mark));
+    struct mark probe = {.points = &at, .text = name, .size_mm = size, .width_mm = w};
+    probe.align = ALIGN_CENTRE;
+    probe.upright = upright;
+    if (!labels_clear(&mp->labels, mark_box(&probe)))
+        return;
+    labels_take(&mp->labels, mark_box(&probe));
+    page_text(mp->page, what, at, size, ALIGN_CENTRE, false, name)->upright = upright;
+}
+
+/* ---- paths and obstacles, as much of them as lies on the map ------------------------------- */
+
+/* How far inside edge e (left, right, top, bottom) of the frame a point lies. */
+static double inside(const struct rect *f, int e, struct mm p)
+{
+    const double gaps[] = {p.x - f->x0, f->x1 - p.x, p.y - f->y0, f->y1 - p.y};
+    return gaps[e];
+}
+
+/* Cuts a polygon off at the four edges of the frame (Sutherland and Hodgman). p and q have room for
+ * CLIP_ROOM * n points: at each edge half of a ragged shape's points may go and two come for each.
+ * The number of points left is returned, they are in p. */
+#define CLIP_ROOM 6
+static int clip(const struct rect *frame, struct mm *p, int n, struct mm *q)
+{
+    for (int e = 0; e < 4; e++) {
+        int kept = 0;
+        for (int i = 0; i < n; i++) {
+            struct mm a = p[i], b = p[(i + 1) % n];
+            double ia = inside(frame, e, a), ib = inside(frame, e, b);
+            if (ia >= 0)
+                q[kept++] = a;
+            if ((ia >= 0) != (ib >= 0)) {
+                double t = ia / (ia - ib);
+                q[kept++] = (struct mm){a.x + t * (b.x - a.x), a.y + t * (b.y - a.y)};
+            }
+        }
+        n = kept;
+        memcpy(p, q, (size_t)n * sizeof *p);
+    }
+    return n;
+}
+
+/* Draws what of a shape lies on the map, with its name. */
+static void draw_shape(struct map_plot *mp, const char *what, const struct mm *corners, size_t n,
+                       enum ink fill, const char *name)
+{
+    struct mm *p = ARENA_ARRAY(mp->map->arena, struct mm, CLIP_ROOM * n);
+    struct mm *q = ARENA_ARRAY(mp->map->arena, struct mm, CLIP_ROOM * n);
+    if (!p || !q) {
+        mp->page->failed = true;
+        return;
+    }
+    memcpy(p, corners, n * sizeof *p);
+    int left = clip(&mp->frame, p, (int)n, q);
+    if (left < 3)
+        return;
+    struct rect box = {HUGE_VAL, HUGE_VAL, -HUGE_VAL, -HUGE_VAL};
+    for (int i = 0; i < left; i++)
+        box = (struct rect){fmin(box.x0, p[i].x), fmin(box.y0, p[i].y), fmax(box.x1, p[i].x),
+                            fmax(box.y1, p[i].y)};
+    page_polygon(mp->page, what, p, left, PEN_PATH, INK_BLACK, fill);
+    if (name)
+        draw_name(mp, what, box, name);
+    if (fill != INK_PAPER)
+        labels_take(&mp->labels, box);
 }
 
 static void draw_path(struct map_plot *mp, const struct path *path)
@@ -120,41 +192,28 @@ static void draw_path(struct map_plot *mp, const struct path *path)
         view_point(view, path->to.x - ox, path->to.y - oy),
         view_point(view, path->from.x - ox, path->from.y - oy),
     };
-    page_polygon(mp->page, "path", p, 4, PEN_PATH, INK_BLACK, INK_PAPER);
-    if (fabs(dx) > 1e-6 && fabs(dy) > 1e-6)
-        return; /* its two lines must do */
-    struct rect box = {fmin(p[0].x, p[2].x), fmin(p[0].y, p[2].y), fmax(p[0].x, p[2].x),
-                       fmax(p[0].y, p[2].y)};
-    draw_name(mp, "path", box, "path");
+    bool slanted = fabs(dx) > 1e-6 && fabs(dy) > 1e-6; /* its two lines must do */
+    draw_shape(mp, "path", p, 4, INK_PAPER, slanted ? NULL : "path");
 }
 
 static void draw_obstacle(struct map_plot *mp, const struct obstacle *o)
 {
-    const struct view *view = &mp->page->view;
-    struct rect box;
-    if (o->outline.n > 0) {
-        const struct point *corner = (const struct point *)o->outline.items;
-        struct mm *p = ARENA_ARRAY(mp->map->arena, struct mm, o->outline.n);
-        if (!p) {
-            mp->page->failed = true;
-            return;
-        }
-        box = (struct rect){INFINITY, INFINITY, -INFINITY, -INFINITY};
-        for (size_t i = 0; i < o->outline.n; i++) {
-            p[i] = view_point(view, corner[i].x, corner[i].y);
-            box = (struct rect){fmin(box.x0, p[i].x), fmin(box.y0, p[i].y), fmax(box.x1, p[i].x),
-                                fmax(box.y1, p[i].y)};
-        }
-        page_polygon(mp->page, "obstacle", p, (int)o->outline.n, PEN_PATH, INK_BLACK, INK_SILVER);
-    } else {
-        struct mm at = view_point(view, o->place.x, o->place.y);
-        double r = o->radius_m.v * view->mm_per_m;
-        box = (struct rect){at.x - r, at.y - r, at.x + r, at.y + r};
-        page_circle(mp->page, "obstacle", at, r, PEN_PATH, INK_BLACK, INK_SILVER);
+    enum { ROUND = 48 };
+    size_t n = o->outline.n > 0 ? o->outline.n : ROUND;
+    struct mm *p = ARENA_ARRAY(mp->map->arena, struct mm, n);
+    if (!p) {
+        mp->page->failed = true;
+        return;
     }
-    if (o->name.s)
-        draw_name(mp, "obstacle", box, o->name.s);
-    labels_take(&mp->labels, box);
+    for (size_t i = 0; i < n; i++) {
+        const struct point *corner =
+            o->outline.n > 0 ? (const struct point *)o->outline.items : NULL;
+        double turn = 2 * 3.14159265358979323846 * (double)i / ROUND, r = o->radius_m.v;
+        double x = corner ? corner[i].x : o->place.x + r * cos(turn);
+        double y = corner ? corner[i].y : o->place.y + r * sin(turn);
+        p[i] = view_point(&mp->page->view, x, y);
+    }
+    draw_shape(mp, "obstacle", p, n, INK_SILVER, o->name.s);
 }
 
 void map_ground_draw(struct map_plot *mp)

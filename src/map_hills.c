@@ -49,7 +49,7 @@ static struct mm on_ring(const struct close_up *u, double ring_m, double turn)
 /* The least distance of n plants on a ring, turned by phase, from all drawn before. */
 static double clearance(const struct close_up *u, double ring_m, int n, double phase)
 {
-    double least = INFINITY;
+    double least = HUGE_VAL;
     for (int i = 0; i < n; i++) {
         struct mm p = on_ring(u, ring_m, phase + 2 * PI * i / n);
         for (int j = 0; j < u->n; j++)
@@ -60,8 +60,10 @@ static double clearance(const struct close_up *u, double ring_m, int n, double p
 
 static void draw_plants(struct close_up *u, const struct part *part)
 {
-    int n = part->per_station, before = u->n;
+    int n = part->per_station < PLACES_MOST ? part->per_station : PLACES_MOST, before = u->n;
     double phase = 0, best = -1;
+    if (n < 1)
+        return;
     for (int t = 0; t < 24; t++) {
         double at = 2 * PI / n * t / 24, clear = clearance(u, part->ring_m, n, at);
         if (clear > best + 1e-6) {

@@ -368,8 +368,7 @@ static void key_cautions(const struct map_plot *mp, struct column *c)
         c->x -= 3;
         c->w += 3;
     }
-    column_text(c, CAUTION_MM, false, 0,
-                "More of them, and all dates: see the sheet.");
+    column_text(c, CAUTION_MM, false, 0, "More of them, and all dates: see the sheet.");
 }
 
 /* ---- the whole ----------------------------------------------------------------------------- */
@@ -403,10 +402,10 @@ static void draw_scale(const struct map_plot *mp, struct page *page, struct mm a
     double unit = mp->map->units == UNITS_METRIC ? 1 : 0.3048, mm = unit * 1000 / mp->ratio;
     double length = 0;
     int pieces = 1;
-    for (double ten = 1e6; ten >= 0.1 && length <= 0; ten /= 10)
+    for (int zeros = 6; zeros >= -1 && length <= 0; zeros--)
         for (size_t i = 0; i < sizeof lengths / sizeof *lengths && length <= 0; i++)
-            if (lengths[i].length * ten * mm <= 70) {
-                length = lengths[i].length * ten;
+            if (lengths[i].length * pow(10, zeros) * mm <= 70) {
+                length = lengths[i].length * pow(10, zeros);
                 pieces = lengths[i].pieces;
             }
     double piece = length * mm / pieces;

@@ -22,11 +22,8 @@ static const char *hill_letters(const struct map_plot *mp, const struct station 
 /* The largest type in which a text of digits fits a circle. */
 static double size_in_circle(const char *text, double radius_mm, double most_mm)
 {
-    double size = most_mm;
-    for (; size > TYPE_LEAST_MM; size -= 0.1)
-        if (hypot(scene_text_width(text, size, true) / 2, 0.37 * size) <= radius_mm - 0.5)
-            break;
-    return fmax(size, TYPE_LEAST_MM);
+    double corner = hypot(scene_text_width(text, 1, true) / 2, 0.37); /* of the text at 1 mm */
+    return fmax(TYPE_LEAST_MM, fmin(most_mm, (radius_mm - 0.5) / corner));
 }
 
 /* Number and letters in a hill, whose box is its own: nothing else can stand there. */

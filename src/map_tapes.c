@@ -365,8 +365,8 @@ static void name_inside(struct map_plot *mp, struct mm a, struct mm b, const cha
         return;
     /* the outline runs counter-clockwise in the plot, so with y down its outside is to the right */
     double nx = -(b.y - a.y) / l, ny = (b.x - a.x) / l;
-    for (double out = 0.8; out < 40; out += 0.8) {
-        double reach = out + fabs(nx) * w / 2 + fabs(ny) * h / 2;
+    for (int step = 1; step < 50; step++) {
+        double reach = 0.8 * step + fabs(nx) * w / 2 + fabs(ny) * h / 2;
         struct mm c = {(a.x + b.x) / 2 + nx * reach, (a.y + b.y) / 2 + ny * reach};
         struct rect box = {c.x - w / 2, c.y - h / 2, c.x + w / 2, c.y + h / 2};
         if (!labels_clear(&mp->labels, box))

@@ -321,8 +321,9 @@ static const char *sow_how(struct maker *m, const struct planting *p, const stru
                      length(m, p->pitch_m / spots), depth, length(m, p->pitch_m));
     }
     const char *n = words(m, "%s %s", whole(m, sown), map_piece_word(part->crop, sown));
-    const char *keep =
-        sown > part->per_station ? words(m, "; %d kept later", part->per_station) : "";
+    const char *keep = sown > part->per_station && !part->crop->drilled.v
+                           ? words(m, "; %d kept later", part->per_station)
+                           : "";
     if (p->system != SYSTEM_HILLS)
         return words(m, "%s to a spot, %s deep%s.", n, depth, keep);
     if (part->ring_m <= 0)
@@ -361,7 +362,7 @@ static void add_thinning(struct maker *m, int b, int k)
 {
     const struct planting *p = m->plan->blocks[b].planting;
     const struct part *part = &p->parts[k];
-    if (part->crop->planted_as.v > 0 || part->sown <= part->per_station)
+    if (part->crop->planted_as.v > 0 || part->crop->drilled.v || part->sown <= part->per_station)
         return;
     const char *how;
     if (spots_of(p, part) > 1)
@@ -554,7 +555,7 @@ static void add_seeds(struct maker *m)
         const struct crop *crop = seed->crop;
         struct sheet_seed *s = &m->sheet->seeds[m->sheet->nseeds++];
         *s =
-            (struct sheet_seed){.seed = seed, .unit = map_piece_word(crop, 2), .in_hand = INFINITY};
+            (struct sheet_seed){.seed = seed, .unit = map_piece_word(crop, 2), .in_hand = HUGE_VAL};
         s->sow = ceil(plan->crops[c].sown - 1e-9);
         double usable = garden_seed_count(plan->garden, seed);
         if (!isfinite(usable))

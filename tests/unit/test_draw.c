@@ -247,12 +247,12 @@ static struct picture draw_word(struct fixture *f, const char *text, double room
     return p;
 }
 
-static long ink_right(const struct picture *p)
+static int ink_right(const struct picture *p)
 {
     for (long x = (long)p->w - 1; x >= 0; x--)
         for (long y = 0; y < (long)p->h; y++)
             if (dark(p, x, y))
-                return x;
+                return (int)x;
     return -1;
 }
 
@@ -261,7 +261,7 @@ Test(draw, a_text_too_wide_is_squeezed_into_its_room)
     struct fixture f = fixture_plan();
     struct picture free_ = draw_word(&f, "WWWWWWWW", 0), held = draw_word(&f, "WWWWWWWW", 20);
     cr_assert(ink_right(&free_) > (5 + 35) * 11.8, "it would be 40 mm wide");
-    cr_assert(ink_right(&held) <= (5 + 20.2) * 11.82, "and keeps to 20: %ld px", ink_right(&held));
+    cr_assert(ink_right(&held) <= (5 + 20.2) * 11.82, "and keeps to 20: %d px", ink_right(&held));
     cr_assert(ink_right(&held) >= (5 + 18) * 11.8, "but fills them");
     free(free_.rgb);
     free(held.rgb);

@@ -44,7 +44,7 @@ Test(label, search_finds_the_only_gap)
 static double best_by_trying(const double *p, int n, double gap, double lo, double hi)
 {
     const double step = 0.25;
-    double best = INFINITY;
+    double best = HUGE_VAL;
     if (n == 3)
         for (double a = lo; a <= hi; a += step)
             for (double b = a + gap; b <= hi; b += step)

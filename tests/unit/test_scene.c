@@ -321,6 +321,43 @@ Test(scene, nothing_is_clipped)
     }
 }
 
+Test(scene, what_lies_beyond_the_plot_is_cut_off_at_it)
+{
+    struct fixture_spec spec = {.nblocks = 0};
+    spec.yaml =
+        FIXTURE_HEAD("Edge", "metric") "  - name: B\n    size: 4 m x 6 m\n    paths:\n"
+                                       "      - {from: [2 m, -50 m], to: [2 m, 90 m], "
+                                       "width: 40 cm}\n"
+                                       "      - {from: [-9 m, -9 m], to: [20 m, 20 m], "
+                                       "width: 40 cm}\n    obstacles:\n"
+                                       "      - {name: ash, place: [-1 m, 5 m], radius: 2 m, "
+                                       "height: 9 m}\n"
+                                       "      - {name: far oak, place: [40 m, 5 m], "
+                                       "radius: 2 m, height: 9 m}\n"
+                                       "      - {name: shed, outline: [[3 m, 5 m], [9 m, 5 "
+                                       "m], [9 m, 9 m], [3 m, 9 m]], height: 2 m}"
+                                       "\n" FIXTURE_GUILD_SEED;
+    struct fixture f = fixture_make(&spec);
+    struct scene *scene;
+    cr_assert(f.plan, "%s", garden_text_diags(&f.text));
+    CALL(scene_map(f.text.arena, f.plan, PAPER_A4, &scene));
+    const struct page *page = &scene->pages[0];
+    struct rect frame = view_rect(&page->view, (struct rect){0, 0, 4, 6});
+    int shapes = 0;
+    for (int i = 0; i < page->n; i++) {
+        const struct mark *m = &page->marks[i];
+        if (m->kind != MARK_POLYGON || (strcmp(m->what, "path") && strcmp(m->what, "obstacle")))
+            continue;
+        shapes++;
+        for (int k = 0; k < m->npoints; k++)
+            cr_assert(m->points[k].x >= frame.x0 - 1e-6 && m->points[k].x <= frame.x1 + 1e-6 &&
+                          m->points[k].y >= frame.y0 - 1e-6 && m->points[k].y <= frame.y1 + 1e-6,
+                      "%s leaves the map", m->what);
+    }
+    cr_assert(shapes == 4, "two paths, the ash, the shed; not the far oak: %d", shapes);
+    fixture_free(&f);
+}
+
 /* What a gardener needs is there by name: each hill's number, each row's name, each block, each
  * line's distance. */
 Test(scene, everything_has_its_name)
@@ -492,7 +529,7 @@ Test(scene, running_out_of_memory_is_told)
 {
     struct fixture f = fixture_plan();
     bool failed = false, done = false;
-    for (size_t cap = 256; !done && cap < (size_t)64 << 20; cap = cap * 3 / 2) {
+    for (size_t cap = 256; !done && cap < (size_t)64 << 20; cap += cap / 8) {
         struct arena *arena = arena_new(cap);
         struct scene *scene = NULL;
         hr_status status = arena ? scene_map(arena, f.plan, PAPER_LETTER, &scene) : HR_NOMEM;

@@ -275,7 +275,7 @@ Test(sheet, running_out_of_memory_is_told)
 {
     struct fixture f = fixture_plan();
     bool failed = false, done = false;
-    for (size_t cap = 256; !done && cap < (size_t)64 << 20; cap = cap * 3 / 2) {
+    for (size_t cap = 256; !done && cap < (size_t)64 << 20; cap += cap / 8) {
         struct arena *arena = arena_new(cap);
         struct sheet *sheet = NULL;
         hr_status status = arena ? sheet_make(arena, f.plan, &sheet) : HR_NOMEM;
