@@ -495,36 +495,60 @@ static void proof_section(const struct report *r)
     paragraph(r, text.p);
 }
 
+/* What is said goes to `said` first. */
 static struct report report_init(const struct garden *garden, const struct plan *plan,
-                                 struct strbuf *out)
+                                 struct strbuf *said, struct strbuf *out)
 {
+    strbuf_init(said, out->arena);
     return (struct report){.plan = plan,
                            .garden = garden,
-                           .out = out,
+                           .out = said,
                            .arena = out->arena,
                            .units = (enum unit_system)garden->units.v};
 }
 
+/* What was said, line by line. A line that is too wide has a word that no line can hold, a name
+ * that somebody leant on a key for; it is cut. */
+static void report_finish(const struct strbuf *said, struct strbuf *out)
+{
+    for (char *line = said->p, *end; *line; line = end + 1) {
+        end = line + strcspn(line, "\n");
+        bool last = *end == '\0';
+        *end = '\0';
+        if (utf8_columns(line) > WIDTH)
+            strbuf_pad(out, line, WIDTH);
+        else
+            strbuf_puts(out, line);
+        if (last)
+            break;
+        strbuf_puts(out, "\n");
+    }
+    out->failed |= said->failed;
+}
+
 void report_summary(const struct plan *plan, struct strbuf *out)
 {
-    struct report r = report_init(plan->garden, plan, out);
+    struct strbuf said;
+    struct report r = report_init(plan->garden, plan, &said, out);
     char year[64];
-    strbuf_printf(out, "%s, %s: plan %s\n", name_cut(&r, plan->garden->name.s),
+    strbuf_printf(&said, "%s, %s: plan %s\n", name_cut(&r, plan->garden->name.s),
                   num_fixed(year, sizeof year, plan->garden->year.v, 0), plan->id);
     for (int i = 0; i < (int)plan->garden->plots.n; i++)
         plot_section(&r, i);
     if (plan->ncrops > 0) {
         food_section(&r);
         harvest_section(&r);
-        strbuf_puts(out, "\n");
-        if (larder_describe(plan, out->arena, out) != HR_OK)
-            out->failed = true;
+        strbuf_puts(&said, "\n");
+        if (larder_describe(plan, out->arena, &said) != HR_OK)
+            said.failed = true;
     }
     risk_section(&r);
     left_out_section(&r);
     proof_section(&r);
-    strbuf_puts(
-        out, "\nNext: look over map.png, then take sheet.txt to the plot: what to do, and when.\n");
+    strbuf_puts(&said,
+                "\nNext: look over map.png, then take sheet.txt to the plot: what to do, and "
+                "when.\n");
+    report_finish(&said, out);
 }
 
 /* ---- the garden ----------------------------------------------------------------------------- */
@@ -689,13 +713,15 @@ static void terms_section(const struct report *r)
 
 void report_garden_summary(const struct garden *garden, struct strbuf *out)
 {
-    struct report r = report_init(garden, NULL, out);
+    struct strbuf said;
+    struct report r = report_init(garden, NULL, &said, out);
     char year[64];
-    strbuf_printf(out, "%s, %s\n", name_cut(&r, garden->name.s),
+    strbuf_printf(&said, "%s, %s\n", name_cut(&r, garden->name.s),
                   num_fixed(year, sizeof year, garden->year.v, 0));
     site_section(&r);
     plots_section(&r);
     seed_section(&r);
     terms_section(&r);
-    strbuf_puts(out, "\nNext: `hillrow plan` with this file plans the season.\n");
+    strbuf_puts(&said, "\nNext: `hillrow plan` with this file plans the season.\n");
+    report_finish(&said, out);
 }

@@ -110,6 +110,9 @@ static void structure(struct verifying *v)
     for (size_t z = 0; z < plan->zones.n; z++)
         if (!zone_sound(v, &plan->zones.items[z]))
             verify_breach(v, "zone %zu is not a rectangle of a plot", z + 1);
+    for (size_t g = 0; g < plan->zones.ngrounds; g++)
+        if (!counts(plan->zones.grounds[g].plot, v->garden->plots.n))
+            verify_breach(v, "ground %zu is of no plot", g + 1);
     for (int b = 0; b < plan->nblocks && v->said == 0; b++)
         if (!block_sound(v, &plan->blocks[b]))
             verify_breach(v, "block b%d speaks of ground, seed or spacings that cannot be", b + 1);

@@ -31,9 +31,29 @@ static bool overlap(const struct rect *a, const struct rect *b)
            b->y0 < a->y1 - NEAR_M;
 }
 
+/* What is told of the ground of a plot in one row direction. */
+static void ground_areas(struct verifying *v, const struct ground *g)
+{
+    const char *name = garden_plot(v->garden, (size_t)g->plot)->name.s;
+    const struct zones *zones = &v->plan->zones;
+    double zoned = 0, free_m2 = geom_area(v->grounds[g->plot]);
+    for (size_t z = 0; z < zones->n; z++)
+        if (zones->items[z].plot == g->plot && zones->items[z].along_x == g->along_x)
+            zoned += zones->items[z].length_m * zones->items[z].depth_m;
+    double lost = free_m2 > 0 ? num_clamp(1 - zoned / free_m2, 0, 1) : 0;
+    if (!verify_same(g->free_m2, free_m2) || !verify_same(g->zoned_m2, zoned) ||
+        fabs(g->lost_share - lost) > VERIFY_PART || g->outline_m2 < free_m2 * (1 - VERIFY_PART))
+        verify_breach(v, "the ground of %s is %s m2, %s of it in zones; the plan says %s and %s",
+                      name, verify_number(v, free_m2), verify_number(v, zoned),
+                      verify_number(v, g->free_m2), verify_number(v, g->zoned_m2));
+}
+
 void verify_zones(struct verifying *v)
 {
     const struct zones *zones = &v->plan->zones;
+    for (size_t g = 0; g < zones->ngrounds; g++)
+        if (v->grounds[zones->grounds[g].plot])
+            ground_areas(v, &zones->grounds[g]);
     for (size_t z = 0; z < zones->n; z++) {
         const struct zone *zone = &zones->items[z];
         if (!zone_used(v, z))
@@ -175,10 +195,34 @@ static bool rounds_in(int x, double low, double high)
     return x >= fmax(1, round(low)) && x <= fmax(1, round(high));
 }
 
+/* The canopy is that of the tallest part that does not climb on another; in its full stand it fades
+ * light by k times its leaf area. */
+static const char *canopy_fault(const struct planting *p)
+{
+    double height = 0, spread = 0, fading = 0;
+    for (int k = 0; k < p->nparts; k++) {
+        const struct crop *crop = p->parts[k].crop;
+        if (p->nparts > 1 && p->parts[k].role == ROLE_CLIMBER)
+            continue;
+        if (crop->height_m.typ > height)
+            fading = crop->extinction.typ * crop->lai.typ;
+        height = fmax(height, crop->height_m.typ);
+        spread = fmax(spread, crop->spread_m.typ);
+    }
+    if (fabs(p->height_m - height) > NEAR_M || fabs(p->spread_m - spread) > NEAR_M)
+        return "its canopy is not that of its crops";
+    if (p->extinction_per_m * p->height_m > fading * (1 + VERIFY_PART))
+        return "its canopy takes more light than its leaves can";
+    return NULL;
+}
+
 /* What is wrong with a row crop's spacing, NULL: nothing. */
 static const char *rows_fault(const struct planting *p)
 {
     const struct crop *crop = p->parts[0].crop;
+    if (p->parts[0].ring_m > NEAR_M || fabs(p->parts[0].delay_d) > NEAR_M ||
+        p->hill_diameter_m > NEAR_M || p->hill_height_m > NEAR_M)
+        return "a crop on its own has no hills, and waits for nothing";
     if (p->system != SYSTEM_ROWS || p->nparts != 1)
         return "a crop on its own stands in rows";
     if (!in_range(p->pitch_m, &crop->in_row_m) || !in_range(p->line_m, &crop->row_m))
@@ -200,6 +244,9 @@ static const char *guild_spacing_fault(const struct planting *p, const struct gu
             fabs(p->line_m - p->pitch_m * sqrt(0.75)) > NEAR_M ||
             fabs(p->stagger_m - p->pitch_m / 2) > NEAR_M)
             return "its hills are not staggered at the pitch";
+        if (!in_range(p->hill_diameter_m, &guild->hill_diameter_m) ||
+            !in_range(p->hill_height_m, &guild->hill_height_m))
+            return "its hills are not built as the guild asks";
         return NULL;
     }
     if (!in_range(p->line_m, &guild->row_m) || fabs(p->first_m - p->line_m) > NEAR_M ||
@@ -239,8 +286,10 @@ static const char *planting_fault(const struct verifying *v, const struct planti
         return "the garden does not ask for this system";
     if (!guild && grow->crops.set && !listed(&grow->crops, p->parts[0].crop->name.s))
         return "the garden does not ask for this crop";
-    if (!guild)
-        return rows_fault(p);
+    if (!guild) {
+        const char *fault = rows_fault(p);
+        return fault ? fault : canopy_fault(p);
+    }
     if (grow->guilds.set && !listed(&grow->guilds, guild->name.s))
         return "the garden does not ask for this guild";
     if (p->system == SYSTEM_ROWS || !listed(&guild->systems, system_names[p->system]))
@@ -251,7 +300,7 @@ static const char *planting_fault(const struct verifying *v, const struct planti
     const char *fault = guild_spacing_fault(p, guild);
     for (int k = 0; k < p->nparts && !fault; k++)
         fault = member_fault(p, k, &members[k]);
-    return fault;
+    return fault ? fault : canopy_fault(p);
 }
 
 void verify_plantings(struct verifying *v)
@@ -261,6 +310,14 @@ void verify_plantings(struct verifying *v)
         if (fault)
             verify_breach(v, "%s: %s", verify_block(v, b), fault);
     }
+}
+
+static bool season_same(const struct season *a, const struct season *b)
+{
+    return a->fit == b->fit && a->sow_first == b->sow_first && a->sow == b->sow &&
+           a->sow_last == b->sow_last && a->harvest_low == b->harvest_low &&
+           a->harvest_typ == b->harvest_typ && a->harvest_high == b->harvest_high &&
+           a->frost == b->frost && a->margin_d == b->margin_d;
 }
 
 void verify_season(struct verifying *v)
@@ -278,9 +335,7 @@ void verify_season(struct verifying *v)
             if (s.fit == SEASON_OUT)
                 verify_breach(v, "%s: %s does not ripen here: %s", verify_block(v, b),
                               part->seed->variety.s, s.reason);
-            else if (s.fit != part->season.fit || s.sow != part->season.sow ||
-                     s.harvest_typ != part->season.harvest_typ ||
-                     !verify_same(part->days, days->typ))
+            else if (!season_same(&s, &part->season) || !verify_same(part->days, days->typ))
                 verify_breach(v, "%s: the season of %s is not that of the site", verify_block(v, b),
                               part->seed->variety.s);
         }

@@ -81,6 +81,14 @@ static void zone_sides(struct plan_text *p)
 {
     p->plan->zones.items[1].depth_m += 0.5;
 }
+static void ground_told(struct plan_text *p)
+{
+    p->plan->zones.grounds[0].zoned_m2 *= 1.01;
+}
+static void ground_of_no_plot(struct plan_text *p)
+{
+    p->plan->zones.grounds[0].plot = 7;
+}
 static void rows_across(struct plan_text *p)
 {
     p->plan->zones.items[1].along_x = true;
@@ -129,6 +137,22 @@ static void more_in_a_hill(struct plan_text *p)
 {
     own(p, 0)->parts[0].per_station = 12;
 }
+static void hill_low(struct plan_text *p)
+{
+    own(p, 0)->hill_height_m = 0.01;
+}
+static void taller_canopy(struct plan_text *p)
+{
+    own(p, 1)->height_m *= 2;
+}
+static void denser_canopy(struct plan_text *p)
+{
+    own(p, 0)->extinction_per_m *= 3;
+}
+static void ring_in_a_row(struct plan_text *p)
+{
+    own(p, 1)->parts[0].ring_m = 0.2;
+}
 static void guild_not_asked_for(struct plan_text *p)
 {
     p->t.garden->grow.guilds.set = true;
@@ -142,6 +166,10 @@ static void short_season(struct plan_text *p)
 static void other_dates(struct plan_text *p)
 {
     own(p, 1)->parts[0].season.sow += 7;
+}
+static void later_window(struct plan_text *p)
+{
+    own(p, 1)->parts[0].season.sow_last += 30;
 }
 static void line_dropped(struct plan_text *p)
 {
@@ -214,7 +242,7 @@ static void sown_told(struct plan_text *p)
 {
     p->plan->crops[0].sown -= 1;
 }
-static void ground_told(struct plan_text *p)
+static void crop_ground_told(struct plan_text *p)
 {
     p->plan->crops[3].area_m2 *= 1.001;
 }
@@ -307,6 +335,8 @@ static const struct damage {
     {"verify-structure", bad_pitch},
     {"verify-zone", zone_over_border},
     {"verify-zone", zone_sides},
+    {"verify-zone", ground_told},
+    {"verify-structure", ground_of_no_plot},
     {"verify-direction", rows_across},
     {"verify-block", block_moved_out},
     {"verify-block", blocks_overlap},
@@ -317,7 +347,12 @@ static const struct damage {
     {"verify-planting", closer_rows},
     {"verify-planting", other_guild_crop},
     {"verify-planting", more_in_a_hill},
+    {"verify-planting", hill_low},
+    {"verify-planting", taller_canopy},
+    {"verify-planting", denser_canopy},
+    {"verify-planting", ring_in_a_row},
     {"verify-planting", guild_not_asked_for},
+    {"verify-season", later_window},
     {"verify-season", short_season},
     {"verify-season", other_dates},
     {"verify-line", line_dropped},
@@ -336,7 +371,7 @@ static const struct damage {
     {"verify-crop", crop_hidden},
     {"verify-crop", plants_told},
     {"verify-crop", sown_told},
-    {"verify-crop", ground_told},
+    {"verify-crop", crop_ground_told},
     {"verify-crop", varieties_swapped},
     {"verify-seed", seed_short},
     {"verify-food", kg_told},
@@ -377,12 +412,12 @@ Test(verify, each_damage_is_named, .timeout = 240)
 Test(verify, damage_is_not_spread, .timeout = 240)
 {
     static void (*const alone[])(struct plan_text * p) = {
-        zone_light,          other_dates, numbers_swapped, crop_hidden,    plants_told,
-        sown_told,           ground_told, seed_short,      kg_told,        energy_told,
-        limiting_told,       days_told,   hours_told,      hours_short,    value_told,
-        bound_low,           gap_told,    range_turned,    range_infinite, wish_kg,
-        wish_plants,         wish_ground, wish_share,      share_energy,   share_area,
-        guild_not_asked_for,
+        zone_light,  other_dates,         numbers_swapped,  crop_hidden,  plants_told,
+        sown_told,   ground_told,         crop_ground_told, seed_short,   kg_told,
+        energy_told, limiting_told,       days_told,        hours_told,   hours_short,
+        value_told,  bound_low,           gap_told,         range_turned, range_infinite,
+        wish_kg,     wish_plants,         wish_ground,      wish_share,   share_energy,
+        share_area,  guild_not_asked_for,
     };
     size_t tried = 0;
     for (size_t a = 0; a < sizeof alone / sizeof *alone; a++)
