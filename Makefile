@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # GNU make. `make help` lists the targets.
-# Variants: release (default), asan, werror-gcc, werror-clang; each has its own folder of objects.
+# Variants: release (default), asan, fuzz, werror-gcc, werror-clang; each has its own folder of objects.
 
 VARIANT ?= release
 PREFIX  ?= /usr/local
@@ -16,11 +16,13 @@ O := $(BUILD)/$(VARIANT)
 # The default variant's program and library stand where a person looks for them.
 B := $(if $(filter release,$(VARIANT)),$(BUILD),$(O))
 
-CC := $(if $(filter default,$(origin CC)),$(if $(findstring clang,$(VARIANT)),clang,gcc),$(CC))
+CC := $(if $(filter default,$(origin CC)),$(if $(filter fuzz %-clang,$(VARIANT)),clang,gcc),$(CC))
 WARNINGS := -Wall -Wextra -Wshadow -Wvla -Wmissing-prototypes -Wstrict-prototypes \
 	-Wwrite-strings -Wconversion -Wdouble-promotion
 VARIANT_FLAGS_release      := -O2 -g
 VARIANT_FLAGS_asan         := -O1 -g -fno-omit-frame-pointer -fsanitize=address,undefined \
+	-fno-sanitize-recover=all
+VARIANT_FLAGS_fuzz         := -O1 -g -fno-omit-frame-pointer -fsanitize=fuzzer-no-link,address,undefined \
 	-fno-sanitize-recover=all
 VARIANT_FLAGS_werror-gcc   := -O2 -Werror
 VARIANT_FLAGS_werror-clang := -O2 -Werror
@@ -47,9 +49,11 @@ LIBRARY_SRC := $(filter-out $(PROGRAM_SRC),$(wildcard src/*.c))
 UNIT_SRC    := $(wildcard tests/unit/test_*.c)
 PROGRAM_OBJ := $(PROGRAM_SRC:%.c=$(O)/%.o)
 LIBRARY_OBJ := $(LIBRARY_SRC:%.c=$(O)/%.o)
+FUZZ_SRC    := $(wildcard tests/fuzz/fuzz_*.c)
+FUZZ_BIN    := $(FUZZ_SRC:%.c=$(O)/%)
 UNIT_BIN    := $(UNIT_SRC:tests/unit/%.c=$(O)/tests/unit/%)
 TOOL_BIN    := $(O)/tests/json_look
-FORMATTED   := $(wildcard src/*.[ch] include/*.h tests/*.c tests/unit/*.[ch])
+FORMATTED   := $(wildcard src/*.[ch] include/*.h tests/*.c tests/unit/*.[ch] tests/fuzz/*.[ch])
 
 # Debian package=how else to see that it is there (a command, a header, a file, a pkg-config name).
 DEPS_BUILD := gcc=gcc libc6-dev=stdio.h pkg-config=pkg-config libglpk-dev=glpk.h libgeos-dev=pc:geos \
@@ -59,16 +63,17 @@ DEPS_BUILD := gcc=gcc libc6-dev=stdio.h pkg-config=pkg-config libglpk-dev=glpk.h
 DEPS_TEST := libcriterion-dev=pc:criterion locales=/usr/share/i18n/locales/de_DE
 DEPS_LINT := clang=clang clang-format-14=clang-format-14 clang-tidy=clang-tidy cppcheck=cppcheck
 DEPS_VALGRIND := valgrind=valgrind
+DEPS_FUZZ := clang=clang libclang-rt-14-dev=/usr/lib/llvm-14/lib/clang/14.0.6/lib/linux
 
 GOALS := $(or $(MAKECMDGOALS),all)
 TESTING := $(filter test unit asan asan-run valgrind golden-update,$(GOALS))
 LINTING := $(filter lint objects format,$(GOALS))
 DEPS := $(DEPS_BUILD) $(if $(TESTING)$(LINTING),$(DEPS_TEST)) $(if $(LINTING),$(DEPS_LINT)) \
-	$(if $(filter valgrind,$(GOALS)),$(DEPS_VALGRIND))
+	$(if $(filter valgrind,$(GOALS)),$(DEPS_VALGRIND)) $(if $(filter fuzz fuzz-run,$(GOALS)),$(DEPS_FUZZ))
 # These goals install what is missing; the others only name it.
-DEPS_WAY := $(if $(TESTING)$(LINTING)$(filter deps demo,$(GOALS)),install,check)
+DEPS_WAY := $(if $(TESTING)$(LINTING)$(filter deps demo fuzz fuzz-run,$(GOALS)),install,check)
 
-.PHONY: all deps demo test unit lint asan valgrind install uninstall clean help golden-update \
+.PHONY: all deps demo test unit lint asan valgrind fuzz install uninstall clean help golden-update \
 	format docs checked-deps always
 .DELETE_ON_ERROR:
 .SECONDARY:
@@ -135,6 +140,19 @@ valgrind: all $(TOOL_BIN) ## the program cases under valgrind
 	  $$(test -f tests/valgrind.supp && echo --suppressions=$(CURDIR)/tests/valgrind.supp)" \
 	  CASE_TIMEOUT=900 tests/run-cases.sh $(B) $(O)
 
+fuzz: ## each target of tests/fuzz for TIME seconds (default 60)
+	@$(MAKE) --no-print-directory VARIANT=fuzz fuzz-run
+
+TIME ?= 60
+.PHONY: fuzz-run
+fuzz-run: $(FUZZ_BIN)
+	@for bin in $(FUZZ_BIN); do mkdir -p $$bin.corpus; \
+	  $$bin -max_total_time=$(TIME) -timeout=10 -rss_limit_mb=2000 -print_final_stats=1 \
+	  -artifact_prefix=$(O)/ $$bin.corpus tests/bad samples || exit 1; done
+
+$(O)/tests/fuzz/%: $(O)/tests/fuzz/%.o $(B)/libhillrow.a
+	$(CC) $(HR_LDFLAGS) -fsanitize=fuzzer -o $@ $^ $(HR_LIBS)
+
 lint: checked-deps ## formatting, clang-tidy, cppcheck, builds of gcc and clang that allow no warning
 	@echo "clang-format"
 	@clang-format-14 --dry-run -Werror $(FORMATTED)
@@ -146,7 +164,7 @@ lint: checked-deps ## formatting, clang-tidy, cppcheck, builds of gcc and clang 
 	  echo $(O)/cppcheck) -j2 -D_GNU_SOURCE -D__linux__ -DHILLROW_CROPS_DIR='""' \
 	  -Iinclude -Isrc src
 	@echo "clang-tidy"
-	@printf '%s\n' $(wildcard src/*.c) | xargs -P2 -n4 tests/tidy.sh '-D_GNU_SOURCE -Iinclude -Isrc \
+	@printf '%s\n' $(wildcard src/*.c) | xargs -P2 -n1 tests/tidy.sh '-D_GNU_SOURCE -Iinclude -Isrc \
 	  -DHILLROW_CROPS_DIR="" $(PKG_CFLAGS)'
 	@echo "lint: nothing found"
 
@@ -184,4 +202,5 @@ clean: ## remove build/
 help: ## this list
 	@awk -F ':.*## ' '/^[a-z-]+:.*## /{printf "  %-14s %s\n", $$1, $$2}' $(firstword $(MAKEFILE_LIST))
 
--include $(PROGRAM_OBJ:.o=.d) $(LIBRARY_OBJ:.o=.d) $(UNIT_SRC:%.c=$(O)/%.d) $(O)/tests/json_look.d
+-include $(PROGRAM_OBJ:.o=.d) $(LIBRARY_OBJ:.o=.d) $(UNIT_SRC:%.c=$(O)/%.d) $(O)/tests/json_look.d \
+	$(FUZZ_SRC:%.c=$(O)/%.d)

@@ -76,7 +76,7 @@ static void options_of(const struct command *command, struct argp_option out[NRO
         if (command ? (rows[i].takes & command->takes) == 0 : rows[i].takes != 0)
             continue;
         out[n] = rows[i].option;
-        if (out[n].key == KEY_OUTPUT) {
+        if (command && out[n].key == KEY_OUTPUT) {
             out[n].arg = command->output;
             out[n].doc = command->output_help;
         }
@@ -273,7 +273,7 @@ static void command_unknown(const struct command *commands, const char *name,
 {
     const char *names[32];
     size_t n = 0;
-    while (commands[n].name && n < sizeof names / sizeof names[0]) {
+    while (n < sizeof names / sizeof names[0] && commands[n].name) {
         names[n] = commands[n].name;
         n++;
     }

@@ -1,6 +1,7 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
-# tidy.sh FLAGS FILE...: clang-tidy, silent where it finds nothing.
+# tidy.sh FLAGS FILE: clang-tidy, silent where it finds nothing. One file at a time: over several,
+# version 14 takes every va_list for uninitialised.
 flags=$1
 shift
 # shellcheck disable=SC2086 -- the flags are words
