@@ -234,6 +234,8 @@ static void lottery_end(struct lottery *l)
 
 hr_status range_plan(struct plan *plan, int draws, unsigned long seed)
 {
+    if (draws < 1)
+        return HR_BUG;
     struct lottery l = {.plan = plan, .ndraws = draws};
     hr_status status = lottery_init(&l, seed);
     for (int d = 0; status == HR_OK && d < draws; d++)

@@ -13,7 +13,10 @@
 #define BREACH_MOST      1e-6 /* of a solution handed out */
 #define WHOLE_SLACK      1e-9 /* a bound so near a whole number is meant to be it */
 #define PROGRESS_SECONDS 0.2
-#define REPAIR_MS        2000                /* a solution is worth some time past the limit */
+#define NEAR_NODES       500  /* of each search near the relaxation's optimum */
+#define NEAR_COLUMNS     60   /* programs with fewer whole numbers are searched whole at once */
+#define NEAR_GAP         0.2  /* of the gap asked for, the program being a smaller one */
+#define REPAIR_MS        2000 /* a solution is worth some time past the limit */
 #define MEMORY_ENOUGH    ((size_t)768 << 20) /* the search ends here */
 #define MEMORY_MOST_MB   1500                /* GLPK gives up here */
 
@@ -235,15 +238,20 @@ static void repair(struct run *run)
     glp_delete_prob(lp);
 }
 
-/* GLPK has found a better solution. */
-static void take_incumbent(struct run *run)
+static void take_solution(struct run *run, glp_prob *lp)
 {
     double *x = free_room(run);
     for (int j = 0; j < run->mip->ncolumns; j++)
-        x[j] = glp_mip_col_val(run->lp, j + 1);
-    run->claimed = fmax(run->claimed, glp_mip_obj_val(run->lp));
+        x[j] = glp_mip_col_val(lp, j + 1);
     if (!offer(run))
         repair(run);
+}
+
+/* GLPK has found a better solution of the whole program. */
+static void take_incumbent(struct run *run)
+{
+    run->claimed = fmax(run->claimed, glp_mip_obj_val(run->lp));
+    take_solution(run, run->lp);
 }
 
 /* ---- the search ---------------------------------------------------------------------------- */
@@ -286,12 +294,6 @@ static void hand_over(struct run *run, glp_tree *tree)
         run->claimed = run->value;
 }
 
-#ifdef BENCH
-int bench_presolve, bench_mir = 1, bench_gmi = 0, bench_cov = 0, bench_clq = 0, bench_fp = 1,
-                    bench_ps, bench_sr = 1, bench_br = GLP_BR_DTH, bench_bt = GLP_BT_BLB,
-                    bench_pp = GLP_PP_ALL, bench_bin, bench_flip, bench_log;
-#endif
-
 static void on_search(glp_tree *tree, void *info)
 {
     struct run *run = info;
@@ -308,46 +310,73 @@ static void on_search(glp_tree *tree, void *info)
     if (run->stop || (run->options->nodes > 0 && run->nodes > run->options->nodes) ||
         close_enough(run))
         glp_ios_terminate(tree);
-#ifdef BENCH
-    if (bench_log && (glp_ios_reason(tree) == GLP_IBINGO || total % 500 == 1)) {
-        printf("%8.3f s nodes %d reason %d value %.5f claimed %.5f bound %.5f\n",
-               seconds_since(&run->begin), total, glp_ios_reason(tree), run->value, run->claimed,
-               run->bound);
-        fflush(stdout);
+}
+
+static void on_near(glp_tree *tree, void *info)
+{
+    struct run *run = info;
+    int total;
+    glp_ios_tree_size(tree, NULL, NULL, &total);
+    tell_progress(run);
+    if (run->stop || total >= NEAR_NODES)
+        glp_ios_terminate(tree);
+}
+
+static void parameters(const struct run *run, glp_iocp *o)
+{
+    glp_init_iocp(o);
+    o->msg_lev = GLP_MSG_OFF;
+    o->mir_cuts = o->cov_cuts = GLP_ON;
+    o->fp_heur = o->sr_heur = GLP_ON;
+    o->bt_tech = GLP_BT_BPH;
+    o->mip_gap = run->options->gap;
+    o->tm_lim = milliseconds_left(run);
+}
+
+/* Whether column j stays where it is: whole numbers whose reduced cost says that to move them by
+ * one costs more than `worth`, unless the best solution has moved them. */
+static bool stays(const struct run *run, int j, double worth)
+{
+    double at = glp_get_col_prim(run->lp, j + 1);
+    return run->mip->columns[j].kind != MIP_CONTINUOUS &&
+           glp_get_col_stat(run->lp, j + 1) != GLP_BS &&
+           fabs(glp_get_col_dual(run->lp, j + 1)) > worth && at == round(at) &&
+           (!run->best || run->best[j] == at);
+}
+
+/* Searches near the relaxation's optimum, most columns fixed: soon done, and a good solution to
+ * begin with cuts the whole search short. */
+static void search_near(struct run *run, double share)
+{
+    double worth = share * fabs(glp_get_obj_val(run->lp));
+    glp_prob *near = glp_create_prob(), *whole = run->lp;
+    glp_copy_prob(near, whole, GLP_OFF);
+    for (int j = 0; j < run->mip->ncolumns; j++) {
+        double at = glp_get_col_prim(whole, j + 1);
+        if (stays(run, j, worth))
+            glp_set_col_bnds(near, j + 1, GLP_FX, at, at);
     }
-#endif
+    glp_iocp o;
+    parameters(run, &o);
+    o.presolve = GLP_ON;
+    o.mip_gap *= NEAR_GAP;
+    o.cb_func = on_near;
+    o.cb_info = run;
+    glp_intopt(near, &o);
+    int status = glp_mip_status(near);
+    if (status == GLP_OPT || status == GLP_FEAS)
+        take_solution(run, near);
+    glp_delete_prob(near);
 }
 
 /* Without GLPK's own presolver: solutions found on the way are then in the program's own columns,
  * so they can be judged, and a start be given. */
-static hr_status search(struct run *run)
+static void search_whole(struct run *run)
 {
     glp_iocp o;
-    glp_init_iocp(&o);
-    o.msg_lev = GLP_MSG_OFF;
-    /* Cover cuts on the depth rows are worth a factor of ten in nodes; Gomory cuts halve the rest. */
-    o.mir_cuts = o.gmi_cuts = o.cov_cuts = o.clq_cuts = GLP_ON;
-    o.fp_heur = o.sr_heur = GLP_ON;
-    o.mip_gap = run->options->gap;
-    o.tm_lim = milliseconds_left(run);
+    parameters(run, &o);
     o.cb_func = on_search;
     o.cb_info = run;
-#ifdef BENCH
-#define B(f, v) o.f = (v) ? GLP_ON : GLP_OFF
-    B(presolve, bench_presolve);
-    B(mir_cuts, bench_mir);
-    B(gmi_cuts, bench_gmi);
-    B(cov_cuts, bench_cov);
-    B(clq_cuts, bench_clq);
-    B(fp_heur, bench_fp);
-    B(ps_heur, bench_ps);
-    B(sr_heur, bench_sr);
-    o.br_tech = bench_br;
-    o.bt_tech = bench_bt;
-    o.pp_tech = bench_pp;
-    B(binarize, bench_bin);
-    B(flip, bench_flip);
-#endif
     int rc = glp_intopt(run->lp, &o);
     int status = glp_mip_status(run->lp);
     if (status == GLP_OPT || status == GLP_FEAS)
@@ -355,9 +384,20 @@ static hr_status search(struct run *run)
     bool exhausted = rc == 0 && (status == GLP_OPT || status == GLP_NOFEAS);
     if (exhausted)
         note_bound(run, -(double)INFINITY);
+    else if (rc == GLP_EMIPGAP)
+        note_bound(run, run->claimed + run->options->gap * fabs(run->claimed));
     if (exhausted && isinf(run->claimed))
         run->state = SOLVER_INFEASIBLE;
-    return HR_OK;
+}
+
+static void search(struct run *run)
+{
+    static const double shares[] = {0.005, 0.01}; /* of the optimum of the relaxation */
+    for (size_t i = 0; i < sizeof shares / sizeof *shares; i++)
+        if (glp_get_num_int(run->lp) >= NEAR_COLUMNS && !run->stop && !close_enough(run))
+            search_near(run, shares[i]);
+    if (!run->stop && !close_enough(run))
+        search_whole(run);
 }
 
 /* ---- the relaxation ------------------------------------------------------------------------ */
@@ -402,6 +442,17 @@ static void read_relaxation(struct run *run)
         run->prices[i] = glp_get_row_dual(run->lp, i + 1);
 }
 
+/* Without whole numbers the relaxation is the program. */
+static bool settled_by_relaxation(struct run *run)
+{
+    double *x = free_room(run);
+    if (glp_get_num_int(run->lp) > 0)
+        return false;
+    for (int j = 0; j < run->mip->ncolumns; j++)
+        x[j] = glp_get_col_prim(run->lp, j + 1);
+    return offer(run);
+}
+
 static hr_status solve(struct run *run)
 {
     hr_status status = build(run->mip, &run->lp);
@@ -411,8 +462,8 @@ static hr_status solve(struct run *run)
     relax(run, &go);
     if (go && run->options->relaxed)
         read_relaxation(run);
-    else if (go)
-        status = search(run);
+    else if (go && !settled_by_relaxation(run))
+        search(run);
     return status;
 }
 

@@ -195,6 +195,48 @@ Test(solver, gap_is_kept_and_the_bound_is_true)
     cr_assert(early > 20, "only %d ended early", early);
 }
 
+#define ITEMS 80
+#define ROOM  400
+
+/* Large enough for the searches near the relaxation. */
+static struct mip large_knapsack(unsigned seed)
+{
+    state = 362436069ul + seed * 15485863ul;
+    struct mip m = fresh();
+    int row = mip_row(&m, -none, ROOM, "weight");
+    for (int j = 0; j < ITEMS; j++) {
+        int weight = dice(5, 60);
+        mip_add(&m, row, mip_column(&m, MIP_BINARY, 0, 1, weight + dice(0, 9), "x%d", j), weight);
+    }
+    CALL(mip_finish(&m));
+    return m;
+}
+
+/* The textbook dynamic programme (Bellman 1957), over weights. */
+static double by_dynamic_programme(const struct mip *m)
+{
+    double best[ROOM + 1] = {0};
+    for (int j = 0; j < ITEMS; j++) {
+        int weight = (int)m->entries[j].value;
+        for (int w = ROOM; w >= weight; w--)
+            best[w] = fmax(best[w], best[w - weight] + m->columns[j].objective);
+    }
+    return best[ROOM];
+}
+
+Test(solver, large_knapsacks_against_a_dynamic_programme)
+{
+    for (unsigned seed = 1; seed <= 40; seed++) {
+        struct mip m = large_knapsack(seed);
+        double best = by_dynamic_programme(&m);
+        struct solver_result r = solved(&m, &exact);
+        cr_assert(r.state == SOLVER_OPTIMAL && near(r.value, best, 1e-6), "seed %u: %g, best %g",
+                  seed, r.value, best);
+        cr_assert(near(r.bound, best, 1e-6), "seed %u: bound %g", seed, r.bound);
+        arena_free(m.arena);
+    }
+}
+
 /* A whole number times an uncertain figure: the continuous columns follow from the whole ones. */
 Test(solver, large_figures_with_continuous_columns)
 {
@@ -395,6 +437,36 @@ Test(solver, stops_when_told)
     struct solver_result r = solved(&m, &o);
     cr_assert(r.seconds < 5 && told.calls == 1, "%g s, %d calls", r.seconds, told.calls);
     cr_assert(r.state == SOLVER_FEASIBLE || r.state == SOLVER_NONE);
+    arena_free(m.arena);
+}
+
+/* The limit on nodes cuts in at the same place each time. */
+Test(solver, stops_after_so_many_nodes)
+{
+    struct mip m = market_split(40, 5);
+    struct solver_options o = {.seconds = 60, .gap = 0, .nodes = 200};
+    struct solver_result a = solved(&m, &o), b = solved(&m, &o);
+    cr_assert(a.nodes > 150 && a.nodes < 210 && a.nodes == b.nodes, "%ld, %ld nodes", a.nodes,
+              b.nodes);
+    cr_assert(a.state == SOLVER_FEASIBLE && a.value == b.value && a.bound == b.bound);
+    arena_free(m.arena);
+}
+
+/* Knowing that nothing beats the optimum, the search ends when it has it. */
+Test(solver, a_known_bound_ends_the_search)
+{
+    struct mip m = market_split(16, 2);
+    struct solver_result full = solved(&m, &exact);
+    struct solver_options o = exact;
+    o.bound = &full.value;
+    struct solver_result r = solved(&m, &o);
+    cr_assert(full.state == SOLVER_OPTIMAL && r.state == SOLVER_OPTIMAL);
+    cr_assert(near(r.value, full.value, 1e-6) && near(r.bound, full.value, 1e-6));
+    cr_assert(r.nodes <= full.nodes, "%ld and %ld nodes", r.nodes, full.nodes);
+    o.start = full.x;
+    r = solved(&m, &o);
+    cr_assert(r.state == SOLVER_OPTIMAL && r.nodes == 0, "%ld nodes to know what was known",
+              r.nodes);
     arena_free(m.arena);
 }
 
