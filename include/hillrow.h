@@ -100,8 +100,9 @@ typedef struct hr_plan_options {
     void *progress_data;
 } hr_plan_options;
 
-/* Optimises, arranges, places and verifies. HR_OK; HR_LIMIT with a plan that is not proved;
- * HR_INFEASIBLE (no plan; diags name the colliding terms); HR_NOMEM; HR_BUG. */
+/* Optimises, arranges, places and verifies. HR_OK; HR_LIMIT with a plan that is not proved, or,
+ * when the time was too short to find any, with *out untouched and an error in diags; HR_INFEASIBLE
+ * (no plan; diags name the colliding terms); HR_NOMEM; HR_BUG. */
 HR_CHECKED hr_status hr_plan_make(hr_garden *garden, const hr_plan_options *options,
                                   hr_diags *diags, hr_plan **out);
 /* Reads a plan.json and the garden kept inside it. HR_IO, HR_INPUT, HR_NOMEM. */

@@ -273,7 +273,10 @@ const char *hr_garden_fields(void)
 
 const char *hr_check_name(size_t n, const char **doc)
 {
-    return check_name(n, doc);
+    size_t earlier = 0;
+    while (check_name(earlier, NULL))
+        earlier++;
+    return n < earlier ? check_name(n, doc) : verify_check_name(n - earlier, doc);
 }
 
 /* ---- the plan ------------------------------------------------------------------------------- */

@@ -599,6 +599,12 @@ static const struct check {
     {"ground", "an outline that the geometry library refuses", NULL},
     {"no-ground", "a plot without free ground for a single line", NULL},
     {"too-many-zones", "ground so broken up that it falls into too many pieces", NULL},
+    {"wishes-collide", "terms that no plan can meet together", NULL},
+    {"time-limit", "no plan found in the time given", NULL},
+    {"plan-json", "a plan.json that is damaged or of another version", NULL},
+    {"cannot-write", "a file or folder that cannot be written", NULL},
+    {"missing-glyph", "a character that no font at hand can draw (warning)", NULL},
+    {"plots-left-out", "more plots than a map has pages for (warning)", NULL},
     {"staircase-loss", "much ground lost to slanting sides (warning)", NULL},
 };
 

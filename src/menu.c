@@ -365,6 +365,8 @@ static bool item_fill(const struct planting *p, const struct zone *zone, struct 
             item->sown[k][kind] = part->sown * item->plants[k][kind] / part->per_station;
         }
     }
+    if (item->stations[1] == 0)
+        item->most_lines = 1; /* a shifted line without a single hill is no line */
     for (int k = 0; k < p->nparts; k++)
         item->light[k] = zone->light;
     return item->stations[0] > 0;
