@@ -67,7 +67,7 @@ DEPS_FUZZ := clang=clang libclang-rt-14-dev=/usr/lib/llvm-14/lib/clang/14.0.6/li
 
 GOALS := $(or $(MAKECMDGOALS),all)
 TESTING := $(filter test unit asan asan-run valgrind golden-update,$(GOALS))
-LINTING := $(filter lint objects format,$(GOALS))
+LINTING := $(filter lint% objects format,$(GOALS))
 DEPS := $(DEPS_BUILD) $(if $(TESTING)$(LINTING),$(DEPS_TEST)) $(if $(LINTING),$(DEPS_LINT)) \
 	$(if $(filter valgrind,$(GOALS)),$(DEPS_VALGRIND)) $(if $(filter fuzz fuzz-run,$(GOALS)),$(DEPS_FUZZ))
 # These goals install what is missing; the others only name it.
@@ -153,20 +153,26 @@ fuzz-run: $(FUZZ_BIN)
 $(O)/tests/fuzz/%: $(O)/tests/fuzz/%.o $(B)/libhillrow.a
 	$(CC) $(HR_LDFLAGS) -fsanitize=fuzzer -o $@ $^ $(HR_LIBS)
 
-lint: checked-deps ## formatting, clang-tidy, cppcheck, builds of gcc and clang that allow no warning
-	@echo "clang-format"
+lint: lint-format lint-build lint-cppcheck lint-tidy ## formatting, clang-tidy, cppcheck, warnings of gcc and clang
+	@echo "lint: nothing found"
+
+.PHONY: lint-format lint-build lint-cppcheck lint-tidy
+lint-format: checked-deps
 	@clang-format-14 --dry-run -Werror $(FORMATTED)
+
+lint-build: checked-deps
 	@$(MAKE) --no-print-directory -s VARIANT=werror-gcc objects
 	@$(MAKE) --no-print-directory -s VARIANT=werror-clang objects
-	@echo "cppcheck"
-	@cppcheck --quiet --error-exitcode=1 --inline-suppr --std=c11 --suppressions-list=tests/cppcheck.supp \
-	  --enable=warning,performance,portability --cppcheck-build-dir=$$(mkdir -p $(O)/cppcheck && \
-	  echo $(O)/cppcheck) -j2 -D_GNU_SOURCE -D__linux__ -DHILLROW_CROPS_DIR='""' \
-	  -Iinclude -Isrc src
-	@echo "clang-tidy"
+
+lint-cppcheck: checked-deps
+	@mkdir -p $(O)/cppcheck
+	@cppcheck --quiet --error-exitcode=1 --inline-suppr --std=c11 -j2 --cppcheck-build-dir=$(O)/cppcheck \
+	  --suppressions-list=tests/cppcheck.supp --enable=warning,performance,portability \
+	  -D_GNU_SOURCE -D__linux__ -DHILLROW_CROPS_DIR='""' -Iinclude -Isrc src
+
+lint-tidy: checked-deps
 	@printf '%s\n' $(wildcard src/*.c) | xargs -P2 -n1 tests/tidy.sh '-D_GNU_SOURCE -Iinclude -Isrc \
 	  -DHILLROW_CROPS_DIR="" $(PKG_CFLAGS)'
-	@echo "lint: nothing found"
 
 .PHONY: objects
 objects: $(PROGRAM_OBJ) $(LIBRARY_OBJ) $(UNIT_SRC:%.c=$(O)/%.o) $(TOOL_BIN)

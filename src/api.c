@@ -249,26 +249,26 @@ char *hr_garden_starter(const char *name)
     return text;
 }
 
-static const char *fields_text; /* for the life of the program */
+static const char *fields_text; /* for the life of the program; NULL: no memory */
 
 static void fields_describe(void)
 {
     struct strbuf b;
     struct arena *arena = arena_new(ARENA_CAP_DEFAULT);
-    fields_text = out_of_memory;
     if (!arena)
         return;
     strbuf_init(&b, arena);
     field_describe(&garden_table, &b);
     if (!b.failed)
-        fields_text = b.p;
+        fields_text = strdup(b.p);
+    arena_free(arena);
 }
 
 const char *hr_garden_fields(void)
 {
     static once_flag once = ONCE_FLAG_INIT;
     call_once(&once, fields_describe);
-    return fields_text;
+    return fields_text ? fields_text : out_of_memory;
 }
 
 const char *hr_check_name(size_t n, const char **doc)

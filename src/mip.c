@@ -51,18 +51,16 @@ static bool letter(char c)
 }
 
 /* A digit in front, and an e that could be the power of the number before it, would be misread. */
-static const char *name_make(struct arena *arena, const char *fmt, va_list ap)
+static const char *name_make(struct arena *arena, const char *text)
 {
-    char text[NAME_MOST + 1] = "";
-    if (vsnprintf(text + 1, sizeof text - 1, fmt, ap) < 0)
-        return NULL;
-    text[0] = '_';
-    for (char *p = text; *p; p++)
+    char name[NAME_MOST + 1] = "_";
+    snprintf(name + 1, sizeof name - 1, "%s", text);
+    for (char *p = name; *p; p++)
         if (!letter(*p) && !(*p >= '0' && *p <= '9'))
             *p = '_';
-    char first = text[1];
-    bool plain = letter(first) && first != 'e' && first != 'E' && !reserved(text + 1);
-    return arena_strdup(arena, plain ? text + 1 : text);
+    char first = name[1];
+    bool plain = letter(first) && first != 'e' && first != 'E' && !reserved(name + 1);
+    return arena_strdup(arena, plain ? name + 1 : name);
 }
 
 /* ---- building ------------------------------------------------------------------------------ */
@@ -97,10 +95,12 @@ int mip_column(struct mip *mip, enum mip_kind kind, double lower, double upper, 
         grown(mip, mip->columns, mip->ncolumns, &mip->columns_cap, sizeof *items);
     if (!items)
         return -1;
+    char text[NAME_MOST + 1];
     va_list ap;
     va_start(ap, fmt);
-    const char *name = name_make(mip->arena, fmt, ap);
+    int bytes = vsnprintf(text, sizeof text, fmt, ap);
     va_end(ap);
+    const char *name = bytes < 0 ? NULL : name_make(mip->arena, text);
     if (!name)
         return fail(mip, no_memory);
     mip->columns = items;
@@ -114,10 +114,12 @@ int mip_row(struct mip *mip, double lower, double upper, const char *fmt, ...)
     struct mip_row *items = grown(mip, mip->rows, mip->nrows, &mip->rows_cap, sizeof *items);
     if (!items)
         return -1;
+    char text[NAME_MOST + 1];
     va_list ap;
     va_start(ap, fmt);
-    const char *name = name_make(mip->arena, fmt, ap);
+    int bytes = vsnprintf(text, sizeof text, fmt, ap);
     va_end(ap);
+    const char *name = bytes < 0 ? NULL : name_make(mip->arena, text);
     if (!name)
         return fail(mip, no_memory);
     mip->rows = items;

@@ -12,8 +12,8 @@ struct mip_column {
     enum mip_kind kind;
     double lower, upper; /* -INFINITY, INFINITY allowed */
     double objective;
-    int block; /* the part of the program it belongs to, from 0: rows tie columns of one block, and but
-                  few tie blocks; -1 (as mip_column leaves it): to none */
+    int block; /* the part of the program it belongs to, from 0: rows tie columns of one block, and
+                  but few tie blocks; -1 (as mip_column leaves it): to none */
 };
 struct mip_row {
     const char *name;
@@ -32,7 +32,7 @@ struct mip {
     int nrows, rows_cap;
     struct mip_entry *entries;
     int nentries, entries_cap;
-    bool failed; /* sticky: out of memory, NaN, a bad index, a size over MIP_MAX */
+    bool failed;         /* sticky: out of memory, NaN, a bad index, a size over MIP_MAX */
     const char *failure; /* why, static text */
     bool finished;       /* by mip_finish, and nothing added since */
 };
@@ -40,9 +40,9 @@ struct mip {
 #define MIP_MAX 2000000
 
 void mip_init(struct mip *mip, struct arena *arena);
-/* Index of the new column / row, -1 when failed. Names are formatted; kept at <= 200 bytes, made safe for LP
- * files (letters, digits, _ only; a number is appended when the name is taken is NOT done: names must
- * be unique, which mip_finish checks). */
+/* Index of the new column / row, -1 when failed. Names are formatted, cut at 200 bytes, and made
+ * safe for LP files: letters, digits and _ only, with a _ before what a reader would take for
+ * something else. They must then be unique, which mip_finish checks. */
 __attribute__((format(printf, 6, 7))) int mip_column(struct mip *mip, enum mip_kind kind,
                                                      double lower, double upper, double objective,
                                                      const char *fmt, ...);

@@ -20,7 +20,7 @@ static struct plan *plan_of(struct garden_text *t, double gap)
 
 /* A garden in parts, so that tests can turn, rename and reorder it. */
 #define HEAD(units_)                                                                               \
-    "garden: g\nunits: " units_ "\nyear: 2027\nsite:\n  latitude: 42 deg\n"                                    \
+    "garden: g\nunits: " units_ "\nyear: 2027\nsite:\n  latitude: 42 deg\n"                        \
     "  last frost: {early: Apr 28, median: May 9, late: May 21}\n"                                 \
     "  first frost: {early: Sep 24, median: Oct 6, late: Oct 18}\n"
 #define CORN   "  - {variety: A, crop: flint corn, amount: 90 seeds, days: 90 days}\n"

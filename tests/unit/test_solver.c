@@ -212,7 +212,7 @@ static struct mip large_knapsack(unsigned seed)
     return m;
 }
 
-/* The textbook dynamic programme (Bellman 1957), over weights. */
+/* The textbook dynamic programme over weights (Bellman 1957, from memory). */
 static double by_dynamic_programme(const struct mip *m)
 {
     double best[ROOM + 1] = {0};
@@ -328,6 +328,19 @@ Test(solver, free_columns_and_equality_rows)
     arena_free(m.arena);
 }
 
+Test(solver, whole_numbers_between_broken_bounds)
+{
+    for (int sign = -1; sign <= 1; sign += 2) {
+        struct mip m = fresh();
+        mip_column(&m, MIP_INTEGER, 1.3, 3.7, sign, "x");
+        CALL(mip_finish(&m));
+        struct solver_result r = solved(&m, &exact);
+        cr_assert(r.state == SOLVER_OPTIMAL && r.x[0] == (sign > 0 ? 3 : 2), "%d: %g", sign,
+                  r.x[0]);
+        arena_free(m.arena);
+    }
+}
+
 Test(solver, nothing_to_decide)
 {
     struct mip m = fresh(); /* no rows */
@@ -373,8 +386,8 @@ Test(solver, malformed_calls_are_refused)
 
 /* ---- hard ones: limits, starts, sameness --------------------------------------------------- */
 
-/* Cornuejols and Dawande 1999, "market split": far too hard for its size. The slacks count against
- * it. */
+/* Cornuejols and Dawande 1999, "market split" (from memory): far too hard for its size. The slacks
+ * count against it. */
 static struct mip market_split(int columns, int rows)
 {
     state = 20270501ul;
@@ -472,17 +485,32 @@ Test(solver, a_known_bound_ends_the_search)
 
 Test(solver, keeps_a_start)
 {
-    struct mip m = market_split(40, 5);
-    struct solver_options o = {.seconds = 0.6, .gap = 0};
+    struct mip m = market_split(70, 5);
+    struct solver_options o = {.seconds = 60, .gap = 0, .nodes = 4000};
     struct solver_result first = solved(&m, &o);
     cr_assert(first.x != NULL);
     o.start = first.x;
-    for (int i = 0; i < 2; i++) {
-        o.seconds = i == 0 ? 1e-9 : 0.3;
+    for (int i = 0; i < 2; i++) { /* a short search finds worse ones */
+        o.seconds = i == 0 ? 1e-9 : 60;
+        o.nodes = 50;
         struct solver_result r = solved(&m, &o);
         cr_assert(r.x != NULL && r.value >= first.value, "%d: %g after %g", i, r.value,
                   first.value);
     }
+    arena_free(m.arena);
+}
+
+/* The search is cut by the start as it is by a solution of its own. */
+Test(solver, a_start_shortens_the_search)
+{
+    struct mip m = market_split(20, 2);
+    struct solver_result full = solved(&m, &exact);
+    struct solver_options o = exact;
+    o.start = full.x;
+    struct solver_result r = solved(&m, &o);
+    cr_assert(r.state == SOLVER_OPTIMAL && near(r.value, full.value, 1e-9));
+    cr_assert(r.nodes < full.nodes, "%ld nodes with the optimum to begin with, %ld without",
+              r.nodes, full.nodes);
     arena_free(m.arena);
 }
 

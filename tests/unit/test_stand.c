@@ -703,8 +703,8 @@ Test(stand, asymptotic_law_fits_ratkowskys_onions)
                                       .density_m2 = rho,
                                       .per_hill = 1,
                                       .light = 1};
-            double published = 1e-3 * rho / (sites[i].a + sites[i].b * rho);
-            cr_assert(near(stand_sole_yield(&part), published, 1e-9 * published),
+            double theirs = 1e-3 * rho / (sites[i].a + sites[i].b * rho);
+            cr_assert(near(stand_sole_yield(&part), theirs, 1e-9 * theirs),
                       "site %zu at %g plants/m2", i, rho);
         }
     }
