@@ -33,7 +33,7 @@ static struct two pair_of(const char *latitude, const char *bearing, const char 
     for (int i = 0; i < p.menu.nitems && n < 2; i++) {
         const struct planting *t = &p.menu.plantings[p.menu.items[i].planting];
         if (n == 0 || t->parts[0].seed_index == 1)
-            chosen[n++] = (struct choice_lines){i, 4};
+            chosen[n++] = (struct choice_lines){i, 4, 0};
     }
     cr_assert(n == 2, "corn and bean are on the menu");
     struct allocation a = {.chosen = chosen, .n = 2};
