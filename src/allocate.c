@@ -42,15 +42,17 @@ static int plots_with_choice(const struct program *m)
  * then lie idle. */
 static void fix_way(struct program *m, int way)
 {
-    int plot = -1, nth = -1;
+    int plot = -1;
+    unsigned bit = 0; /* of the plot */
     for (size_t g = 0; g < m->zones->ngrounds; g++) {
         const struct ground *ground = &m->zones->grounds[g];
         if (m->col_o[g] < 0)
             continue;
-        nth += ground->plot != plot;
+        if (ground->plot != plot)
+            bit = bit ? bit << 1 : 1;
         plot = ground->plot;
         struct mip_column *o = &m->mip.columns[m->col_o[g]];
-        o->lower = o->upper = ((way >> nth) & 1) == ground->along_x;
+        o->lower = o->upper = (((unsigned)way & bit) != 0) == ground->along_x;
     }
 }
 
@@ -69,7 +71,7 @@ static hr_status list_ways(struct search *s)
     int plots = plots_with_choice(s->m);
     if (plots == 0 || plots > SPLIT_PLOTS_MAX) {
         s->nways = 1;
-        s->ways[0] = (struct way){-1, INFINITY};
+        s->ways[0] = (struct way){-1, HUGE_VAL};
         return HR_OK;
     }
     for (int w = 0; w < 1 << plots; w++) {
@@ -134,8 +136,8 @@ static void food_of(const struct program *m, const struct choice_lines *c, struc
         food_sum(total, &item->food[0], (double)c->stations / item->stations[0]);
         return;
     }
-    food_sum(total, &item->food[0], (c->lines + 1) / 2);
-    food_sum(total, &item->food[1], c->lines / 2);
+    food_sum(total, &item->food[0], planting_odd_lines(c->lines));
+    food_sum(total, &item->food[1], planting_even_lines(c->lines));
 }
 
 static void choose(struct program *m, struct allocation *a, struct food *food, int item, int lines,
@@ -188,7 +190,7 @@ static double *as_solution(const struct program *m, const struct allocation *a)
             x[m->col_n[i]] = lines;
             x[m->col_y[i]] = 1;
             if (m->col_q[i] >= 0)
-                x[m->col_q[i]] = (lines + 1) / 2;
+                x[m->col_q[i]] = planting_odd_lines(lines);
         }
         for (size_t g = 0; g < m->zones->ngrounds; g++)
             if (m->col_o[g] >= 0 && m->zones->grounds[g].plot == program_zone(m, i)->plot &&

@@ -69,8 +69,8 @@ static struct item lit_item(const struct menu *menu, const struct block *block)
 /* How many times an odd and an even line of the item the block is. */
 static void block_times(const struct block *block, const struct item *item, double *times)
 {
-    times[0] = (block->lines + 1) / 2;
-    times[1] = block->lines / 2;
+    times[0] = planting_odd_lines(block->lines);
+    times[1] = planting_even_lines(block->lines);
     if (block->shared)
         times[0] =
             (double)planting_stations(block->planting, block->length_m, 0) / item->stations[0];

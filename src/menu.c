@@ -307,7 +307,7 @@ static void offer_guilds(struct maker *m)
                 leave_out(m, guild->name.s, guild->at, why ? why : "");
             continue;
         }
-        int seeds[STAND_PARTS_MAX];
+        int seeds[STAND_PARTS_MAX] = {0};
         for (enum system s = SYSTEM_HILLS; s <= SYSTEM_ROW_GUILD; s++)
             if (s != SYSTEM_ROWS && listed(&guild->systems, system_names[s]) &&
                 wanted(&grow->systems, system_names[s]))

@@ -129,7 +129,7 @@ double planting_station_hours(const struct planting *p, const struct part_hours 
 
 double planting_station_hours_typical(const struct planting *p)
 {
-    struct part_hours hours[STAND_PARTS_MAX];
+    struct part_hours hours[STAND_PARTS_MAX] = {{0}};
     for (int k = 0; k < p->nparts; k++)
         hours[k] = planting_part_hours(&p->parts[k]);
     return planting_station_hours(p, hours);

@@ -57,6 +57,15 @@ double planting_station_at(const struct planting *p, int line_kind, int j);
 bool planting_stands_at(const struct planting *p, int k, int line_kind, int j);
 /* Plants of part k on a whole line with n stations. */
 int planting_plants(const struct planting *p, int k, int line_kind, int n);
+/* Of n lines, those that are 1st, 3rd, ... and those that are 2nd, 4th, ... */
+static inline int planting_odd_lines(int n)
+{
+    return (n + 1) / 2;
+}
+static inline int planting_even_lines(int n)
+{
+    return n / 2;
+}
 /* Fewest stations of it worth a part of a shared line: shorter parts are not worth the walk. */
 #define PLANTING_SHARED_LEAST_M 0.6
 int planting_least_shared(const struct planting *p);

@@ -190,8 +190,8 @@ static void columns(struct program *m)
             mip_column(mip, MIP_BINARY, 0, 1, -m->epsilon, "y_%s_%d", zone, item->planting + 1);
         m->col_q[i] = -1;
         if (odd_even_differ(program_planting(m, i), item))
-            m->col_q[i] = mip_column(mip, MIP_INTEGER, 0, (item->most_lines + 1) / 2, 0, "q_%s_%d",
-                                     zone, item->planting + 1);
+            m->col_q[i] = mip_column(mip, MIP_INTEGER, 0, planting_odd_lines(item->most_lines), 0,
+                                     "q_%s_%d", zone, item->planting + 1);
         m->col_s[i] = m->col_w[i] = -1;
         if (program_planting(m, i)->system != SYSTEM_ROWS)
             continue;
@@ -214,7 +214,7 @@ static void rows_depth(struct program *m)
             if (m->zones->grounds[g].plot == zone->plot &&
                 m->zones->grounds[g].along_x == zone->along_x)
                 way = m->col_o[g];
-        int row = mip_row(&m->mip, -INFINITY, way >= 0 ? 0 : zone->depth_m + 1e-9, "depth_%s",
+        int row = mip_row(&m->mip, -HUGE_VAL, way >= 0 ? 0 : zone->depth_m + 1e-9, "depth_%s",
                           zone->name);
         mip_add(&m->mip, row, way, way >= 0 ? -(zone->depth_m + 1e-9) : 0);
         mip_add(&m->mip, row, m->col_d[z], 1);
@@ -241,7 +241,7 @@ static void rows_direction(struct program *m)
             if (m->zones->grounds[g].plot != (int)p || m->col_o[g] < 0)
                 continue;
             if (row < 0)
-                row = mip_row(&m->mip, -INFINITY, 1, "direction_P%d", (int)p + 1);
+                row = mip_row(&m->mip, -HUGE_VAL, 1, "direction_P%d", (int)p + 1);
             mip_add(&m->mip, row, m->col_o[g], 1);
         }
     }
@@ -255,18 +255,18 @@ static void rows_link(struct program *m)
         const struct item *item = &m->menu->items[i];
         const char *zone = program_zone(m, i)->name;
         int t = item->planting + 1;
-        int row = mip_row(mip, -INFINITY, 0, "most_%s_%d", zone, t);
+        int row = mip_row(mip, -HUGE_VAL, 0, "most_%s_%d", zone, t);
         mip_add(mip, row, m->col_n[i], 1);
         mip_add(mip, row, m->col_y[i], -item->most_lines);
-        row = mip_row(mip, 0, INFINITY, "some_%s_%d", zone, t);
+        row = mip_row(mip, 0, HUGE_VAL, "some_%s_%d", zone, t);
         mip_add(mip, row, m->col_n[i], 1);
         mip_add(mip, row, m->col_y[i], -1);
         if (m->col_q[i] < 0)
             continue;
-        row = mip_row(mip, 0, INFINITY, "oddlow_%s_%d", zone, t);
+        row = mip_row(mip, 0, HUGE_VAL, "oddlow_%s_%d", zone, t);
         mip_add(mip, row, m->col_q[i], 2);
         mip_add(mip, row, m->col_n[i], -1);
-        row = mip_row(mip, -INFINITY, 0, "oddhigh_%s_%d", zone, t);
+        row = mip_row(mip, -HUGE_VAL, 0, "oddhigh_%s_%d", zone, t);
         mip_add(mip, row, m->col_q[i], 2);
         mip_add(mip, row, m->col_n[i], -1);
         mip_add(mip, row, m->col_y[i], -1);
@@ -282,11 +282,11 @@ static void rows_shared(struct program *m)
     struct mip *mip = &m->mip;
     for (size_t z = 0; z < m->zones->n; z++) {
         const struct zone *zone = &m->zones->items[z];
-        int length = mip_row(mip, -INFINITY, 1e-9, "length_%s", zone->name);
-        int parts = mip_row(mip, -INFINITY, 0, "parts_%s", zone->name);
+        int length = mip_row(mip, -HUGE_VAL, 1e-9, "length_%s", zone->name);
+        int parts = mip_row(mip, -HUGE_VAL, 0, "parts_%s", zone->name);
         mip_add(mip, length, m->col_v[z], -zone->length_m);
         mip_add(mip, parts, m->col_v[z], -SHARED_PARTS_MAX);
-        int area = mip_row(mip, 0, INFINITY, "area_%s", zone->name);
+        int area = mip_row(mip, 0, HUGE_VAL, "area_%s", zone->name);
         mip_add(mip, area, m->col_d[z], zone->length_m);
         for (int i = 0; i < m->menu->nitems; i++) {
             const struct item *item = &m->menu->items[i];
@@ -296,13 +296,13 @@ static void rows_shared(struct program *m)
             mip_add(mip, length, m->col_s[i], p->pitch_m);
             mip_add(mip, area, m->col_s[i], -p->pitch_m * p->first_m);
             mip_add(mip, parts, m->col_w[i], 1);
-            int row = mip_row(mip, 0, INFINITY, "deep_%s_%d", zone->name, item->planting + 1);
+            int row = mip_row(mip, 0, HUGE_VAL, "deep_%s_%d", zone->name, item->planting + 1);
             mip_add(mip, row, m->col_d[z], 1);
             mip_add(mip, row, m->col_w[i], -p->first_m);
-            row = mip_row(mip, -INFINITY, 0, "has_%s_%d", zone->name, item->planting + 1);
+            row = mip_row(mip, -HUGE_VAL, 0, "has_%s_%d", zone->name, item->planting + 1);
             mip_add(mip, row, m->col_s[i], 1);
             mip_add(mip, row, m->col_w[i], -item->stations[0]);
-            row = mip_row(mip, 0, INFINITY, "used_%s_%d", zone->name, item->planting + 1);
+            row = mip_row(mip, 0, HUGE_VAL, "used_%s_%d", zone->name, item->planting + 1);
             mip_add(mip, row, m->col_s[i], 1);
             mip_add(mip, row, m->col_w[i], -planting_least_shared(p));
         }
@@ -320,7 +320,7 @@ static void rows_once(struct program *m)
                     program_planting(m, i)->parts[0].seed_index != (int)s)
                     continue;
                 if (row < 0)
-                    row = mip_row(&m->mip, -INFINITY, 1, "once_%s_%d", m->zones->items[z].name,
+                    row = mip_row(&m->mip, -HUGE_VAL, 1, "once_%s_%d", m->zones->items[z].name,
                                   (int)s + 1);
                 mip_add(&m->mip, row, m->col_w[i], 1);
             }
@@ -331,7 +331,7 @@ static void rows_once(struct program *m)
 static void rows_blocks(struct program *m)
 {
     for (size_t z = 0; z < m->zones->n; z++) {
-        int row = mip_row(&m->mip, -INFINITY, garden_blocks(m->garden), "blocks_%s",
+        int row = mip_row(&m->mip, -HUGE_VAL, garden_blocks(m->garden), "blocks_%s",
                           m->zones->items[z].name);
         for (int i = 0; i < m->menu->nitems; i++)
             if (m->menu->items[i].zone == (int)z) {
@@ -346,7 +346,7 @@ static void rows_blocks(struct program *m)
 /* T ration <= energy */
 static void row_energy(struct program *m)
 {
-    int row = mip_row(&m->mip, 0, INFINITY, "energy");
+    int row = mip_row(&m->mip, 0, HUGE_VAL, "energy");
     double ration = m->garden->ration.energy_kcal.v;
     mip_add(&m->mip, row, m->col_t, -1);
     for (int i = 0; i < m->menu->nitems; i++)
@@ -359,7 +359,7 @@ static void rows_protein(struct program *m)
     double ration = 1000 * m->garden->ration.protein_kg.v;
     for (int a = -1; a < AMINO_COUNT; a++) {
         int row =
-            mip_row(&m->mip, 0, INFINITY, "protein_%s", a < 0 ? "digestible" : amino_names[a]);
+            mip_row(&m->mip, 0, HUGE_VAL, "protein_%s", a < 0 ? "digestible" : amino_names[a]);
         mip_add(&m->mip, row, m->col_t, -1);
         for (int i = 0; i < m->menu->nitems; i++) {
             const struct food *f = m->menu->items[i].food;
@@ -390,7 +390,7 @@ static void row_wish(struct program *m, const struct term *term)
     bool share = a->kind == UNIT_SHARE;
     double most = least ? a->v * (1 + m->margin) : a->v; /* margin: shade will take some of it */
     double side = share ? 0 : most;
-    const double none = (double)INFINITY;
+    const double none = HUGE_VAL;
     int row = mip_row(&m->mip, least ? side : -none, least ? none : side, "%s_%d",
                       least ? "least" : "most", term->index + 1);
     for (int i = 0; i < m->menu->nitems; i++) {
@@ -415,7 +415,7 @@ static void rows_share(struct program *m, const struct term *term)
         if (seen)
             continue;
         int row =
-            mip_row(&m->mip, -INFINITY, 0, "share_%s_%d", energy ? "energy" : "area", (int)s + 1);
+            mip_row(&m->mip, -HUGE_VAL, 0, "share_%s_%d", energy ? "energy" : "area", (int)s + 1);
         for (int i = 0; i < m->menu->nitems; i++) {
             struct coef part = energy ? crop_energy(m, i, crop)
                                       : item_area(m, i, crop_share(program_planting(m, i), crop));
@@ -427,7 +427,7 @@ static void rows_share(struct program *m, const struct term *term)
 
 static void row_hours(struct program *m)
 {
-    int row = mip_row(&m->mip, -INFINITY, m->garden->limits.hours.v, "hours");
+    int row = mip_row(&m->mip, -HUGE_VAL, m->garden->limits.hours.v, "hours");
     for (int i = 0; i < m->menu->nitems; i++) {
         const double *h = m->menu->items[i].hours;
         add(m, row, i, per_line(m, i, h[0], h[1]), 1);
@@ -439,7 +439,7 @@ static void row_seed(struct program *m, const struct term *term)
 {
     const struct seed *seed = garden_seed(m->garden, (size_t)term->index);
     int row =
-        mip_row(&m->mip, -INFINITY, garden_seed_count(m->garden, seed), "seed_%d", term->index + 1);
+        mip_row(&m->mip, -HUGE_VAL, garden_seed_count(m->garden, seed), "seed_%d", term->index + 1);
     for (int i = 0; i < m->menu->nitems; i++) {
         const struct planting *p = program_planting(m, i);
         for (int k = 0; k < p->nparts; k++)
@@ -533,8 +533,8 @@ hr_status program_build_for_wish(struct program *m, int index)
     build_frame(m);
     for (int c = 0; c < m->mip.ncolumns; c++)
         m->mip.columns[c].objective = 0;
-    int row = mip_row(&m->mip, 0, INFINITY, "wished");
-    int got = mip_column(&m->mip, MIP_CONTINUOUS, 0, INFINITY, 1, "got");
+    int row = mip_row(&m->mip, 0, HUGE_VAL, "wished");
+    int got = mip_column(&m->mip, MIP_CONTINUOUS, 0, HUGE_VAL, 1, "got");
     mip_add(&m->mip, row, got, -1);
     for (int i = 0; i < m->menu->nitems; i++)
         add(m, row, i, wish_amount(m, i, wish, wish->at_least.kind), 1);
