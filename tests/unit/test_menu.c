@@ -84,7 +84,7 @@ Test(menu, says_what_cannot_ripen)
 Test(menu, plants_give_less_when_crowded)
 {
     struct made m = made_of(garden_yaml);
-    double wide = 0, close = INFINITY, wide_kg = 0, close_kg = 0;
+    double wide = 0, close = HUGE_VAL, wide_kg = 0, close_kg = 0;
     for (int i = 0; i < m.menu.nitems; i++) {
         const struct item *item = &m.menu.items[i];
         const struct planting *p = &m.menu.plantings[item->planting];

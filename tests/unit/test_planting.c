@@ -34,7 +34,7 @@ Test(planting, hills_are_a_pitch_apart)
     for (int i = 0; i < 50; i++) {
         double length = 1.5 + 0.37 * i;
         struct planting p = hills(0.9 + 0.013 * i, 1);
-        double nearest = INFINITY;
+        double nearest = HUGE_VAL;
         for (int a = 0; a < planting_stations(&p, length, 0); a++)
             for (int b = 0; b < planting_stations(&p, length, 1); b++)
                 nearest = fmin(

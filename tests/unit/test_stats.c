@@ -224,7 +224,7 @@ Test(stats, anova_of_petersens_ler)
 Test(stats, anova_refuses_what_has_no_answer)
 {
     static const double same[] = {1, 1, 1, 1};
-    double bad[] = {1, 2, NAN, 3};
+    double bad[] = {1, 2, (double)NAN, 3};
     struct stats_anova a;
     cr_assert(!stats_anova_blocks(same, 2, 2, 0.05, &a), "no error to compare with");
     cr_assert(!stats_anova_blocks(bad, 2, 2, 0.05, &a), "not a number");
