@@ -1,43 +1,20 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The public functions of hillrow.h over the inner ones: each handle owns an arena. */
-#include <errno.h>
 #include <stdlib.h>
 #include <string.h>
 #include <threads.h>
 
+#include "api.h"
 #include "check.h"
-#include "draw.h"
-#include "output.h"
 #include "plan_json.h"
 #include "report.h"
 #include "scene.h"
-#include "sheet_text.h"
 #include "verify.h"
 
 #define TIME_LIMIT_S 60.0
 #define GAP          0.01
 
 static const char *const out_of_memory = "out of memory\n";
-
-struct hr_diags {
-    struct diags *inner;
-    struct arena *arena; /* of the texts handed out */
-};
-
-struct hr_library {
-    struct arena *arena;
-    struct library *inner;
-};
-
-struct hr_garden {
-    struct arena *arena;
-    struct garden *inner;
-};
-
-struct hr_plan {
-    struct arena *arena;
-    struct plan *inner;
-};
 
 const char *hr_status_text(hr_status status)
 {
@@ -62,8 +39,7 @@ const char *hr_status_text(hr_status status)
     return "an unknown status";
 }
 
-/* The text of a buffer, NULL when memory ran out in it. */
-static const char *text_of(const struct strbuf *b)
+const char *api_text(const struct strbuf *b)
 {
     return b->failed ? NULL : b->p;
 }
@@ -149,7 +125,7 @@ const char *hr_library_list(hr_library *library, bool json)
         report_library_json(library->inner, &b);
     else
         library_list(library->inner, &b);
-    return text_of(&b);
+    return api_text(&b);
 }
 
 static void name_unknown(const struct library *lib, const char *name, struct arena *arena,
@@ -184,7 +160,7 @@ const char *hr_library_show(hr_library *library, const char *name, bool json, hr
         report_guild_json(library->inner, guild, &b);
     else
         guild_show(library->inner, guild, &b);
-    return text_of(&b);
+    return api_text(&b);
 }
 
 /* ---- the garden ----------------------------------------------------------------------------- */
@@ -231,7 +207,7 @@ const char *hr_garden_summary(hr_garden *garden, bool json)
         report_garden_json(garden->inner, &b);
     else
         report_garden_summary(garden->inner, &b);
-    return text_of(&b);
+    return api_text(&b);
 }
 
 char *hr_garden_starter(const char *name)
@@ -365,7 +341,7 @@ const char *hr_plan_summary(hr_plan *plan, bool json)
         return plan_json_write(plan->inner, plan->arena, &text) == HR_OK ? text : NULL;
     strbuf_init(&b, plan->arena);
     report_summary(plan->inner, &b);
-    return text_of(&b);
+    return api_text(&b);
 }
 
 static void dump_zones(hr_plan *plan, struct strbuf *b)
@@ -412,125 +388,7 @@ const char *hr_plan_dump(hr_plan *plan, const char *stage)
     for (size_t i = 0; i < sizeof stages / sizeof stages[0]; i++)
         if (strcmp(stage, stages[i].name) == 0 && (plan->inner->lp || !stages[i].fresh)) {
             stages[i].dump(plan, &b);
-            return text_of(&b);
+            return api_text(&b);
         }
     return NULL;
-}
-
-/* ---- files of a plan ------------------------------------------------------------------------ */
-
-/* What the files are made from; in an arena of its own, freed when they are written. */
-struct papers {
-    struct arena *arena;
-    const struct plan *plan;
-    struct diags *diags;
-    struct output_set *set;
-};
-
-static hr_status text_add(struct papers *p, const char *name, const char *text)
-{
-    FILE *file = text ? output_open(p->set, name, p->diags) : NULL;
-    if (!text)
-        return HR_NOMEM;
-    if (!file)
-        return HR_IO;
-    fputs(text, file); /* output_commit looks at the stream */
-    return HR_OK;
-}
-
-static hr_status json_add(struct papers *p, const char *name)
-{
-    const char *text;
-    hr_status status = plan_json_write(p->plan, p->arena, &text);
-    return status == HR_OK ? text_add(p, name, text) : status;
-}
-
-static bool ends_in(const char *name, const char *ending)
-{
-    size_t n = strlen(name), m = strlen(ending);
-    return n >= m && str_same(name + n - m, ending);
-}
-
-/* The map: a PDF by its name, else a PNG. */
-static hr_status map_add(struct papers *p, const char *name)
-{
-    struct scene *scene;
-    struct draw_meta meta;
-    hr_status status = scene_map(p->arena, p->plan, paper_of(p->plan->garden), &scene);
-    if (status == HR_OK)
-        status = draw_meta_make(scene, p->arena, &meta);
-    if (status != HR_OK)
-        return status;
-    FILE *file = output_open(p->set, name, p->diags);
-    if (!file)
-        return HR_IO;
-    errno = 0;
-    status = ends_in(name, ".pdf") ? draw_pdf(scene, file, &meta, p->diags)
-                                   : draw_png(scene, file, &meta, p->diags);
-    if (status == HR_IO)
-        diag_file(p->diags, name, "cannot-write", "it cannot be written%s%s",
-                  errno != 0 ? ": " : "", errno != 0 ? strerror(errno) : "");
-    return status;
-}
-
-/* The sheet as text, NULL when memory ran out. */
-static const char *sheet_words(struct arena *arena, const struct plan *plan)
-{
-    struct sheet *sheet;
-    struct strbuf b;
-    strbuf_init(&b, arena);
-    if (sheet_make(arena, plan, &sheet) != HR_OK)
-        return NULL;
-    sheet_text(sheet, &b);
-    return text_of(&b);
-}
-
-static hr_status sheet_add(struct papers *p, const char *name)
-{
-    return text_add(p, name, sheet_words(p->arena, p->plan));
-}
-
-typedef hr_status (*paper_add)(struct papers *p, const char *name);
-
-/* Writes so many files, each by its own function, all or none. */
-static hr_status papers_write(hr_plan *plan, const char *dir, const char *const *names,
-                              const paper_add *adds, size_t n, struct diags *diags)
-{
-    struct papers p = {.plan = plan->inner, .diags = diags, .arena = arena_new(ARENA_CAP_DEFAULT)};
-    hr_status status = HR_OK;
-    p.set = p.arena ? output_set_new(p.arena, dir) : NULL;
-    if (!p.set)
-        status = HR_NOMEM;
-    for (size_t i = 0; i < n && status == HR_OK; i++)
-        status = adds[i](&p, names[i]);
-    if (status == HR_OK)
-        status = output_commit(p.set, diags);
-    if (p.set)
-        output_abandon(p.set);
-    arena_free(p.arena);
-    return status;
-}
-
-hr_status hr_plan_write(hr_plan *plan, const char *dir, hr_diags *diags)
-{
-    static const char *const names[] = {"plan.json", "map.png", "map.pdf", "sheet.txt"};
-    static const paper_add adds[] = {json_add, map_add, map_add, sheet_add};
-    return papers_write(plan, dir, names, adds, sizeof names / sizeof names[0], diags->inner);
-}
-
-hr_status hr_plan_draw(hr_plan *plan, const char *path, hr_diags *diags)
-{
-    static const paper_add add = map_add;
-    return papers_write(plan, NULL, &path, &add, 1, diags->inner);
-}
-
-hr_status hr_plan_sheet(hr_plan *plan, const char *path, hr_diags *diags)
-{
-    static const paper_add add = sheet_add;
-    return papers_write(plan, NULL, &path, &add, 1, diags->inner);
-}
-
-const char *hr_plan_sheet_text(hr_plan *plan)
-{
-    return sheet_words(plan->arena, plan->inner);
 }

@@ -1,0 +1,49 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef API_H
+#define API_H
+/* What the files of the api share: the insides of the handles of hillrow.h, and how files are
+ * written together. */
+#include "hillrow.h"
+#include "output.h"
+#include "plan.h"
+
+struct hr_diags {
+    struct diags *inner;
+    struct arena *arena; /* of the texts handed out */
+};
+
+struct hr_library {
+    struct arena *arena;
+    struct library *inner;
+};
+
+struct hr_garden {
+    struct arena *arena;
+    struct garden *inner;
+};
+
+struct hr_plan {
+    struct arena *arena;
+    struct plan *inner;
+};
+
+/* The text of a buffer, NULL when memory ran out in it. */
+const char *api_text(const struct strbuf *b);
+
+/* What a set of files is made from; in an arena of its own, freed when they are written. */
+struct papers {
+    struct arena *arena;
+    const void *subject; /* what the adders are about: of hr_plan_write, the struct plan */
+    struct diags *diags;
+    struct output_set *set;
+};
+/* Adds the file of that name to the set. */
+typedef hr_status (*paper_add)(struct papers *p, const char *name);
+
+/* Adds a text as it stands; NULL (no memory when it was made): HR_NOMEM. */
+hr_status papers_text(struct papers *p, const char *name, const char *text);
+/* Writes n files into dir (NULL: the names are paths), each by its own function, all or none. */
+hr_status papers_write(const void *subject, const char *dir, const char *const *names,
+                       const paper_add *adds, size_t n, struct diags *diags);
+
+#endif
