@@ -184,6 +184,8 @@ const char *library_near_crop(const struct library *lib, const char *name);
 const char *library_near_guild(const struct library *lib, const char *name);
 /* One crop or guild as text for a person: every figure with low/typical/high, unit and source;
  * estimates are marked "estimate (ours)". */
+/* What to do and what to expect, in a few sentences, indented by two. */
+void crop_glance(const struct crop *crop, struct strbuf *out);
 void crop_show(const struct library *lib, const struct crop *crop, struct strbuf *out);
 void guild_show(const struct library *lib, const struct guild *guild, struct strbuf *out);
 void library_list(const struct library *lib, struct strbuf *out);

@@ -33,6 +33,29 @@ static const struct shown {
     [UNIT_MINUTES_EACH] = {60, "min each", 0},
 };
 
+/* Where a page begins a new part, by the figure it begins with. */
+static const struct {
+    const char *first, *title;
+} page_parts[] = {
+    {"in row", "Ground and growth"},
+    {"seeds per mass", "Seed"},
+    {"piece", "Seed"},
+    {"germination", "Seed"},
+    {"sow from", "Season"},
+    {"yield", "Yield"},
+    {"nitrogen removed", "Nitrogen"},
+    {"storage", "Keeping and work"},
+    {"planting time", "Keeping and work"},
+};
+
+/* What bare numbers count. */
+static const struct {
+    const char *figure, *unit;
+} counted[] = {
+    {"seeds per spot", "each spot"}, {"lai", "m2/m2"},       {"seed stand", "plants"},
+    {"degree days", "C days"},       {"per hill", "plants"}, {"sown per hill", "seeds"},
+};
+
 struct showing {
     const struct library *lib;
     struct strbuf *out;
@@ -86,6 +109,22 @@ static void figure_head(struct strbuf *out, const char *what)
     strbuf_puts(out, "  source\n");
 }
 
+static const char *unit_counted(const char *figure_name)
+{
+    for (size_t i = 0; i < sizeof counted / sizeof counted[0]; i++)
+        if (strcmp(counted[i].figure, figure_name) == 0)
+            return counted[i].unit;
+    return "";
+}
+
+static const char *part_title(const char *first)
+{
+    for (size_t i = 0; i < sizeof page_parts / sizeof page_parts[0]; i++)
+        if (strcmp(page_parts[i].first, first) == 0)
+            return page_parts[i].title;
+    return NULL;
+}
+
 static void figure(struct strbuf *out, const struct field *f, const struct range *r)
 {
     static const struct shown metres = {1, "m", 0}; /* of what may be longer than a field */
@@ -103,7 +142,7 @@ static void figure(struct strbuf *out, const struct field *f, const struct range
         strbuf_printf(out, "%*s", FIGURE_WIDE, num);
     }
     strbuf_puts(out, "  ");
-    strbuf_pad(out, bare ? "" : unit->name, UNIT_WIDTH);
+    strbuf_pad(out, bare ? unit_counted(f->name) : unit->name, UNIT_WIDTH);
     strbuf_printf(out, "  %s\n", source_words(r->source));
 }
 
@@ -128,14 +167,20 @@ static void facts_show(struct strbuf *out, const struct field_table *table, cons
     }
 }
 
+/* The figures of a table; of a crop's, in parts with titles. */
 static void figures_show(struct strbuf *out, const struct field_table *table, const void *of)
 {
+    const char *part = NULL;
     for (size_t i = 0; i < table->n; i++) {
         const struct field *f = &table->fields[i];
         const void *at = (const char *)of + f->offset;
         bool range = f->type == FIELD_RANGE || f->type == FIELD_RANGE_NUMBER;
-        if (range && ((const struct range *)at)->set)
-            figure(out, f, at);
+        if (!range || !((const struct range *)at)->set)
+            continue;
+        const char *title = table == &crop_table ? part_title(f->name) : NULL;
+        if (title && title != part && (!part || strcmp(title, part) != 0))
+            figure_head(out, part = title);
+        figure(out, f, at);
     }
 }
 
@@ -233,8 +278,8 @@ void crop_show(const struct library *lib, const struct crop *crop, struct strbuf
 {
     const struct showing s = {lib, out};
     heading(out, crop->name.s);
+    crop_glance(crop, out);
     facts_show(out, &crop_table, crop);
-    figure_head(out, "figure");
     figures_show(out, &crop_table, crop);
     food_show(out, crop);
     words_show(out, &crop->cautions, &crop->note);
@@ -264,23 +309,32 @@ void guild_show(const struct library *lib, const struct guild *guild, struct str
     sources_show(&s, &guild_table, guild);
 }
 
+/* "85 to 110", to so many decimals. */
+static void list_span(struct strbuf *out, const struct range *r, int decimals, int width)
+{
+    char low[64], high[64], both[160];
+    num_fixed(low, sizeof low, r->low, decimals);
+    num_fixed(high, sizeof high, r->high, decimals);
+    snprintf(both, sizeof both, "%s to %s", low, high);
+    strbuf_printf(out, "%*s", width, both);
+}
+
 static void list_crop(const struct crop *crop, struct strbuf *out)
 {
-    char num[64];
     strbuf_puts(out, "  ");
     strbuf_pad(out, crop->name.s, 19);
     strbuf_puts(out, " ");
-    strbuf_pad(out, crop->letter.s, 5);
-    strbuf_pad(out, role_names[crop->role.v], 9);
-    strbuf_pad(out, crop->family.s, 16);
-    strbuf_printf(out, "%6s", num_fixed(num, sizeof num, crop->days.typ, 0));
-    strbuf_printf(out, "%8s", num_fixed(num, sizeof num, crop->yield_kg_m2.typ, 2));
-    strbuf_printf(out, "  %s\n", crop->harvest.v == HARVEST_DRY ? "dry" : "fresh");
+    strbuf_pad(out, crop->letter.s, 4);
+    strbuf_pad(out, role_names[crop->role.v], 8);
+    strbuf_pad(out, crop->family.s, 15);
+    list_span(out, &crop->days, 0, 11);
+    list_span(out, &crop->yield_kg_m2, 2, 14);
+    strbuf_printf(out, " %s\n", crop->harvest.v == HARVEST_DRY ? "dry" : "fresh");
 }
 
 void library_list(const struct library *lib, struct strbuf *out)
 {
-    strbuf_printf(out, "  %-19s %-5s%-9s%-16s%6s%8s\n", "crop", "map", "role", "family", "days",
+    strbuf_printf(out, "  %-19s %-4s%-8s%-15s%11s%14s\n", "crop", "map", "role", "family", "days",
                   "kg/m2");
     for (size_t i = 0; i < lib->ncrops; i++)
         list_crop(&lib->crops[i], out);
@@ -302,5 +356,9 @@ void library_list(const struct library *lib, struct strbuf *out)
     }
     strbuf_printf(out, "\n%zu crops, %zu guilds, %zu sources in %s.\n", lib->ncrops, lib->nguilds,
                   lib->nsources, lib->dir);
-    strbuf_puts(out, "Days and yields are typical ones; a yield is that of a close sole stand.\n");
+    strbuf_wrap(out,
+                "Days from sowing to harvest and yields of a close sole stand, low to high: eight "
+                "seasons in ten lie between. `hillrow crops NAME` has the typical figures, food "
+                "values, seed, season and the source of each.",
+                WIDTH, 0, 0);
 }

@@ -315,6 +315,8 @@ Test(crop, text_says_figures_units_and_sources)
     expect_line(b.p, "  soil at least                     10           C          harrington\n");
     expect_line(b.p, "  energy                           365           kcal/100g  sr28\n");
     expect_line(b.p, "  lysine                          28.1           g/kg       sr28\n");
+    expect_line(b.p, "  degree days            1140     1330     1580  C days     hprcc\n");
+    expect_line(b.p, "\n  Season                  low  typical     high  unit       source\n");
     expect_line(b.p, "\nCautions\n");
     expect_line(b.p, "\nSources\n  sr28");
     cr_assert(strstr(b.p, "peoples2021") == NULL, "only sources it uses");
@@ -323,6 +325,38 @@ Test(crop, text_says_figures_units_and_sources)
     expect_line(b.p, "  crops             climbing bean\n");
     expect_line(b.p,
                 "  pitch                   122      137      152  cm         common practice\n");
+}
+
+/* The sentences at the head of a page say what its figures say, whatever side of the last frost a
+ * crop goes in on. */
+Test(crop, page_begins_with_what_to_do)
+{
+    static const struct {
+        const char *crop, *words;
+    } rows[] = {
+        {"flint corn", "Sow 2 seeds to a spot, 2.5 to 5.1 cm (1 to 2 in) deep"},
+        {"flint corn", "from the median last frost to 20 days after it, once the soil is at 10 C "
+                       "(50 F)."},
+        {"flint corn", "Ready, dry, 85 to 110 days after that."},
+        {"flint corn", "save from 100 plants at least, better 200."},
+        {"garlic", "Plant 1 clove to a spot"},
+        {"garlic", "from 200 to 165 days before the median last frost"},
+        {"wheat", "Sow in a stream, 2.5 cm (1 in) deep in rows 15 to 20 cm"},
+        {"carrot", "from 21 days before the median last frost to 45 days after it"},
+        {"carrot", "it flowers in its second year."},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct strbuf b;
+        strbuf_init(&b, arena);
+        crop_glance(crop(rows[i].crop), &b);
+        for (char *p = b.p; *p; p++) /* as if not wrapped */
+            if (*p == '\n') {
+                *p = ' ';
+                memmove(p + 1, p + 1 + strspn(p + 1, " "), strlen(p + 1 + strspn(p + 1, " ")) + 1);
+            }
+        cr_expect(strstr(b.p, rows[i].words) != NULL, "%s: \"%s\" not in %s", rows[i].crop,
+                  rows[i].words, b.p);
+    }
 }
 
 Test(crop, list_names_all)
