@@ -71,3 +71,34 @@ Test(planting, depth_of_lines)
     /* 4 plants a hill on staggered 1.2 m hills: 4 / (1.2 x 1.0392) */
     cr_assert(near(planting_density(&p, 0), 4 / (1.2 * 1.2 * sqrt(3) / 2), 1e-12), "density");
 }
+
+/* Hours of a station of maize and pumpkin, so many of each, where weeding alone takes time: one
+ * hour for a bare m2. */
+static double weeding_h(int maize, int pumpkins, int every)
+{
+    struct planting p = hills(1, 1);
+    const struct part_hours hours[2] = {{.weed_h_m2 = 1}, {.weed_h_m2 = 1}};
+    struct crop crop = {0};
+    p.nparts = pumpkins > 0 ? 2 : 1;
+    p.parts[0].per_station = maize;
+    p.parts[0].role = ROLE_SUPPORT;
+    p.parts[1].per_station = pumpkins;
+    p.parts[1].every = every;
+    p.parts[1].role = ROLE_COVER;
+    p.parts[0].crop = p.parts[1].crop = &crop;
+    return planting_station_hours(&p, hours) / (p.pitch_m * p.line_m);
+}
+
+/* Mashingaidze A.B. 2004, PhD thesis Wageningen, chapter 2: pumpkins at 33 % of the maize density
+ * lowered weed mass by 48 to 51 %; below 20 % there was no gain. */
+Test(planting, pumpkins_keep_weeds_down_when_there_are_enough)
+{
+    double bare = weeding_h(3, 0, 1), third = weeding_h(3, 1, 1) / bare;
+    cr_assert(near(bare, 1, 1e-12));
+    cr_assert(third >= 1 - 0.51 && third <= 1 - 0.48, "a third of the maize: %g", third);
+    cr_assert(near(weeding_h(3, 1, 2), bare, 1e-12), "a sixth of the maize does nothing");
+    cr_assert(near(weeding_h(5, 1, 1), bare, 1e-9), "nor does a fifth");
+    double fourth = weeding_h(4, 1, 1) / bare;
+    cr_assert(fourth > third && fourth < 1, "a fourth lies between: %g", fourth);
+    cr_assert(near(weeding_h(3, 3, 1) / bare, third, 1e-12), "more vines than that gain no more");
+}
