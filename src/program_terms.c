@@ -1,0 +1,236 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The rows of the gardener's terms: wishes, shares, hours, seed, blocks. See program.h. */
+#include "program_work.h"
+
+#include <math.h>
+#include <string.h>
+
+/* ---- totals as coefficients ---------------------------------------------------------------- */
+
+struct coef program_per_line(const struct program *m, int i, double odd, double even)
+{
+    return (struct coef){even, odd - even, 0, odd / m->menu->items[i].stations[0]};
+}
+
+void program_add(struct program *m, int row, int i, struct coef c, double scale)
+{
+    struct mip *mip = &m->mip;
+    mip_add(mip, row, m->col_n[i], c.n * scale);
+    if (m->col_q[i] >= 0)
+        mip_add(mip, row, m->col_q[i], c.q * scale);
+    mip_add(mip, row, m->col_y[i], c.y * scale);
+    if (m->col_s[i] >= 0)
+        mip_add(mip, row, m->col_s[i], c.s * scale);
+}
+
+struct coef program_energy(const struct program *m, int i)
+{
+    const struct item *item = &m->menu->items[i];
+    return program_per_line(m, i, item->food[0].energy_kcal, item->food[1].energy_kcal);
+}
+
+/* Share of an item's food energy that comes from parts of one crop, as a total. */
+static struct coef crop_energy(const struct program *m, int i, const char *crop)
+{
+    const struct item *item = &m->menu->items[i];
+    const struct planting *p = program_planting(m, i);
+    double kcal[2] = {0, 0};
+    for (int k = 0; k < p->nparts; k++) {
+        if (strcmp(p->parts[k].crop->name.s, crop) != 0)
+            continue;
+        double rate = food_rate_typical(p->parts[k].crop).energy_kcal;
+        for (int kind = 0; kind < 2; kind++)
+            kcal[kind] += rate * item->kg[k][kind];
+    }
+    return program_per_line(m, i, kcal[0], kcal[1]);
+}
+
+/* Ground of the block, m2, times `share`. */
+static struct coef item_area(const struct program *m, int i, double share)
+{
+    const struct planting *p = program_planting(m, i);
+    double line = program_zone(m, i)->length_m * share;
+    return (struct coef){.n = p->line_m * line,
+                         .y = (p->first_m - p->line_m) * line,
+                         .s = p->first_m * p->pitch_m * share};
+}
+
+/* Share of the parts that are this crop: ground of a guild is split evenly among its parts. */
+static double crop_share(const struct planting *p, const char *crop)
+{
+    int found = 0;
+    for (int k = 0; k < p->nparts; k++)
+        found += strcmp(p->parts[k].crop->name.s, crop) == 0;
+    return (double)found / p->nparts;
+}
+
+static bool wish_covers(const struct wish *wish, const struct part *part)
+{
+    if (wish->variety.s && strcmp(wish->variety.s, part->seed->variety.s) != 0)
+        return false;
+    return !wish->crop_name.s || strcmp(wish->crop_name.s, part->crop->name.s) == 0;
+}
+
+struct coef program_wish_amount(const struct program *m, int i, const struct wish *wish,
+                                enum unit_kind kind)
+{
+    const struct item *item = &m->menu->items[i];
+    const struct planting *p = program_planting(m, i);
+    struct coef sum = {0};
+    for (int k = 0; k < p->nparts; k++) {
+        if (!wish_covers(wish, &p->parts[k]))
+            continue;
+        struct coef c = {0};
+        double rate = food_rate_typical(p->parts[k].crop).energy_kcal;
+        if (kind == UNIT_MASS)
+            c = program_per_line(m, i, item->kg[k][0], item->kg[k][1]);
+        else if (kind == UNIT_COUNT)
+            c = program_per_line(m, i, item->plants[k][0], item->plants[k][1]);
+        else if (kind == UNIT_AREA)
+            c = item_area(m, i, 1.0 / p->nparts);
+        else if (kind == UNIT_SHARE)
+            c = program_per_line(m, i, rate * item->kg[k][0], rate * item->kg[k][1]);
+        sum = (struct coef){sum.n + c.n, sum.q + c.q, sum.y + c.y, sum.s + c.s};
+    }
+    return sum;
+}
+
+/* ---- rows: the gardener's terms ------------------------------------------------------------ */
+
+/* at least, at most: of kg, plants, m2; a share of energy is compared with the whole */
+static void row_wish(struct program *m, const struct term *term)
+{
+    const struct wish *wish = garden_wish(m->garden, (size_t)term->index);
+    bool least = term->kind == TERM_AT_LEAST;
+    const struct amount *a = least ? &wish->at_least : &wish->at_most;
+    bool share = a->kind == UNIT_SHARE;
+    double most = least ? a->v * (1 + m->margin) : a->v; /* margin: shade will take some of it */
+    double side = share ? 0 : most;
+    const double none = HUGE_VAL;
+    int row = mip_row(&m->mip, least ? side : -none, least ? none : side, "%s_%d",
+                      least ? "least" : "most", term->index + 1);
+    for (int i = 0; i < m->menu->nitems; i++) {
+        program_add(m, row, i, program_wish_amount(m, i, wish, a->kind), 1);
+        if (share)
+            program_add(m, row, i, program_energy(m, i), -most);
+    }
+}
+
+/* share: no crop brings more of the energy, or takes more of the ground */
+static void rows_share(struct program *m, const struct term *term)
+{
+    bool energy = term->kind == TERM_SHARE_ENERGY;
+    const struct limits *limits = &m->garden->limits;
+    double most =
+        energy ? limits->share_energy.v * (1 - fmin(m->margin, 0.5)) : limits->share_area.v;
+    for (size_t s = 0; s < m->garden->seed.n; s++) {
+        const char *crop = garden_seed(m->garden, s)->crop->name.s;
+        bool seen = false;
+        for (size_t r = 0; r < s && !seen; r++)
+            seen = strcmp(garden_seed(m->garden, r)->crop->name.s, crop) == 0;
+        if (seen)
+            continue;
+        int row =
+            mip_row(&m->mip, -HUGE_VAL, 0, "share_%s_%d", energy ? "energy" : "area", (int)s + 1);
+        for (int i = 0; i < m->menu->nitems; i++) {
+            struct coef part = energy ? crop_energy(m, i, crop)
+                                      : item_area(m, i, crop_share(program_planting(m, i), crop));
+            program_add(m, row, i, part, 1);
+            program_add(m, row, i, energy ? program_energy(m, i) : item_area(m, i, 1), -most);
+        }
+    }
+}
+
+static void row_hours(struct program *m)
+{
+    int row = mip_row(&m->mip, -HUGE_VAL, m->garden->limits.hours.v, "hours");
+    for (int i = 0; i < m->menu->nitems; i++) {
+        const double *h = m->menu->items[i].hours;
+        program_add(m, row, i, program_per_line(m, i, h[0], h[1]), 1);
+    }
+}
+
+/* seed: no more sown than there is */
+static void row_seed(struct program *m, const struct term *term)
+{
+    const struct seed *seed = garden_seed(m->garden, (size_t)term->index);
+    int row =
+        mip_row(&m->mip, -HUGE_VAL, garden_seed_count(m->garden, seed), "seed_%d", term->index + 1);
+    for (int i = 0; i < m->menu->nitems; i++) {
+        const struct planting *p = program_planting(m, i);
+        for (int k = 0; k < p->nparts; k++)
+            if (p->parts[k].seed_index == term->index)
+                program_add(m, row, i,
+                            program_per_line(m, i, m->menu->items[i].sown[k][0],
+                                             m->menu->items[i].sown[k][1]),
+                            1);
+    }
+}
+
+/* blocks: at most so many a zone */
+static void rows_blocks(struct program *m)
+{
+    for (size_t z = 0; z < m->zones->n; z++) {
+        int row = mip_row(&m->mip, -HUGE_VAL, garden_blocks(m->garden), "blocks_%s",
+                          m->zones->items[z].name);
+        for (int i = 0; i < m->menu->nitems; i++)
+            if (m->menu->items[i].zone == (int)z) {
+                mip_add(&m->mip, row, m->col_y[i], 1);
+                mip_add(&m->mip, row, m->col_w[i], 1);
+            }
+    }
+}
+
+void program_term(struct program *m, const struct term *term)
+{
+    switch (term->kind) {
+    case TERM_AT_LEAST:
+    case TERM_AT_MOST:
+        row_wish(m, term);
+        break;
+    case TERM_SHARE_ENERGY:
+    case TERM_SHARE_AREA:
+        rows_share(m, term);
+        break;
+    case TERM_HOURS:
+        row_hours(m);
+        break;
+    case TERM_SEED:
+        row_seed(m, term);
+        break;
+    case TERM_BLOCKS:
+        rows_blocks(m);
+        break;
+    }
+}
+
+static void term_add(struct program *m, enum term_kind kind, size_t index, struct pos at)
+{
+    m->terms[m->nterms++] = (struct term){kind, (int)index, at, true};
+}
+
+hr_status program_list_terms(struct program *m)
+{
+    const struct garden *g = m->garden;
+    m->terms = ARENA_ARRAY(m->arena, struct term, 2 * g->wishes.n + g->seed.n + 4);
+    if (!m->terms)
+        return HR_NOMEM;
+    for (size_t w = 0; w < g->wishes.n; w++) {
+        const struct wish *wish = garden_wish(g, w);
+        if (wish->at_least.set)
+            term_add(m, TERM_AT_LEAST, w, wish->at_least.at);
+        if (wish->at_most.set)
+            term_add(m, TERM_AT_MOST, w, wish->at_most.at);
+    }
+    if (g->limits.share_energy.set)
+        term_add(m, TERM_SHARE_ENERGY, 0, g->limits.share_energy.at);
+    if (g->limits.share_area.set)
+        term_add(m, TERM_SHARE_AREA, 0, g->limits.share_area.at);
+    if (g->limits.hours.set)
+        term_add(m, TERM_HOURS, 0, g->limits.hours.at);
+    term_add(m, TERM_BLOCKS, 0, g->limits.blocks.set ? g->limits.blocks.at : g->at);
+    for (size_t s = 0; s < g->seed.n; s++)
+        if (isfinite(garden_seed_count(g, garden_seed(g, s))))
+            term_add(m, TERM_SEED, s, garden_seed(g, s)->at);
+    return HR_OK;
+}
