@@ -12,11 +12,12 @@
 #define SEASON_HEIGHT 0.7
 #define DIFFUSE_SHARE 0.4 /* of a clear-to-cloudy season's light (estimate) */
 
-/* What stands side by side across a zone and moves as one: a block, or the blocks of a shared line.
- */
+/* What stands side by side across a zone and moves as one: a block, the blocks of a shared line, or
+ * the ground that first crops leave to second ones. */
 struct strip {
     int first, n; /* blocks */
     double depth_m;
+    double used_m[SLOT_COUNT]; /* of a turn: by the blocks of each slot */
 };
 
 struct work {
@@ -26,6 +27,7 @@ struct work {
     struct block *blocks;   /* by zone; they stay in place, their start_m moves */
     struct sky *skies;      /* per block: its own season */
     struct food *foods;     /* per block, at its present light */
+    double *within_m;       /* per block: from the start of its strip */
     struct shader *shaders; /* per block */
     struct strip *strips;   /* by zone, in the order they stand */
     int n, nstrips;
@@ -117,7 +119,8 @@ static void light_block(struct work *w, int b)
     int n = 0;
     const struct zone *zone = zone_of(w, b);
     for (int c = 0; c < w->n && n < ZONES_MAX; c++)
-        if (c != b && zone_of(w, c)->plot == zone->plot)
+        if (c != b && zone_of(w, c)->plot == zone->plot &&
+            planting_together(w->blocks[b].planting, w->blocks[c].planting))
             near[n++] = w->shaders[c];
     struct block *block = &w->blocks[b];
     double z = SEASON_HEIGHT * block->planting->height_m;
@@ -135,8 +138,9 @@ static void stand_in_order(struct work *w, int first, int last)
     double start = 0;
     for (int s = first; s < last; s++) {
         for (int b = w->strips[s].first; b < w->strips[s].first + w->strips[s].n; b++) {
-            w->blocks[b].start_m = start;
-            w->blocks[b].depth_m = w->strips[s].depth_m;
+            w->blocks[b].start_m = start + w->within_m[b];
+            if (w->blocks[b].shared)
+                w->blocks[b].depth_m = w->strips[s].depth_m;
             w->shaders[b] = block_shader(&w->blocks[b], zone_of(w, b));
         }
         start += w->strips[s].depth_m;
@@ -241,6 +245,16 @@ static void sweep(struct work *w)
 
 /* ---- from the allocation ------------------------------------------------------------------- */
 
+/* Puts the block, the last one so far, behind those of its slot on the ground of its turn. */
+static void join_turn(struct work *w, struct strip *strip, const struct block *block)
+{
+    enum slot slot = block->planting->slot;
+    w->within_m[w->n] = strip->used_m[slot];
+    strip->used_m[slot] += block->depth_m;
+    strip->depth_m = fmax(strip->depth_m, strip->used_m[slot]);
+    strip->n++;
+}
+
 static void add_block(struct work *w, const struct choice_lines *chosen)
 {
     const struct item *item = &w->menu->items[chosen->item];
@@ -262,8 +276,13 @@ static void add_block(struct work *w, const struct choice_lines *chosen)
         block->along_m = before->along_m + before->length_m;
         shared->n++;
         shared->depth_m = fmax(shared->depth_m, block->depth_m);
+    } else if (p->slot != SLOT_WHOLE) {
+        if (!shared || before->zone != block->zone || before->planting->slot == SLOT_WHOLE ||
+            before->planting->turn_d != p->turn_d)
+            w->strips[w->nstrips++] = (struct strip){.first = w->n};
+        join_turn(w, &w->strips[w->nstrips - 1], block);
     } else {
-        w->strips[w->nstrips++] = (struct strip){w->n, 1, block->depth_m};
+        w->strips[w->nstrips++] = (struct strip){w->n, 1, block->depth_m, {0}};
     }
     const struct season *season = &p->parts[0].season;
     double bearing = garden_plot(w->garden, (size_t)zone->plot)->bearing.v;
@@ -280,7 +299,8 @@ static hr_status work_init(struct work *w, const struct allocation *a, struct ar
     w->foods = ARENA_ARRAY(arena, struct food, n);
     w->shaders = ARENA_ARRAY(arena, struct shader, n);
     w->strips = ARENA_ARRAY(arena, struct strip, n);
-    if (!w->blocks || !w->skies || !w->foods || !w->shaders || !w->strips)
+    w->within_m = ARENA_ARRAY(arena, double, n);
+    if (!w->blocks || !w->within_m || !w->skies || !w->foods || !w->shaders || !w->strips)
         return HR_NOMEM;
     for (int c = 0; c < a->n; c++)
         add_block(w, &a->chosen[c]);

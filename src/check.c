@@ -6,6 +6,8 @@
 
 #include "outline.h"
 
+#define YEAR_D 365
+
 #define LEAST_AREA_M2     0.1
 #define SHADOW_HEIGHTS    10    /* beyond so many heights an obstacle's shadow no longer counts */
 #define MILD_WINTER_D     46    /* median frosts so near the New Year belong to the winter */
@@ -53,6 +55,27 @@ static void plot_name_twice(struct checking *c)
             diag_note(c->diags, first->at, "here");
             break;
         }
+    }
+}
+
+/* Days from the middle of winter on, as the frosts have it. */
+static int from_midwinter(const struct site *site, struct date date)
+{
+    int last = date_day(site->last_frost.median.d), first = date_day(site->first_frost.median.d);
+    int summer = (first - last + YEAR_D) % YEAR_D;
+    int midwinter = last + summer / 2 + YEAR_D / 2;
+    return ((date_day(date) - midwinter) % YEAR_D + YEAR_D) % YEAR_D;
+}
+
+/* A plot that opens in March and must be bare in November; in the south the other way about. */
+static void plot_days(struct checking *c)
+{
+    for (size_t i = 0; i < c->g->plots.n; i++) {
+        const struct plot *plot = garden_plot(c->g, i);
+        if (plot->open.set && plot->clear.set &&
+            from_midwinter(&c->g->site, plot->open.d) >= from_midwinter(&c->g->site, plot->clear.d))
+            diag_error(c->diags, plot->clear.at, "plot-days",
+                       "the plot must be clear before it opens");
     }
 }
 
@@ -565,6 +588,7 @@ static const struct check {
     {"crop-twice", "a crop changed twice under `crops`", NULL},
 
     {"plot-name-twice", "two plots of one name", plot_name_twice},
+    {"plot-days", "a plot to be cleared before it opens", plot_days},
     {"size-or-outline", "a plot with both a size and an outline, or neither", size_or_outline},
     {"outline-corners", "an outline of fewer than three corners", outline_corners},
     {"outline-corner-twice", "a corner that stands twice in a row", NULL},

@@ -162,6 +162,9 @@ static const struct field plot_fields[] = {
         "compass bearing of the y axis: 0 deg north, 90 deg east"),
     CHOICE("rows", rows, row_names, "either", "which way the rows run"),
     QTY("border", border_m, UNIT_LENGTH, 0, 20, "6 in", "strip along all sides that stays free"),
+    DATE("open", open, false, "the garden's opening day: nothing goes in before"),
+    DATE("clear by", clear, false, "the day by which the ground must be bare again"),
+    TEXTS("banned", banned, 50, "crops, or whole families, that the rules do not allow here"),
     LIST("edges", edges, &edge_table, CORNERS_MAX, false, "what lies along the sides"),
     LIST("paths", paths, &path_table, 200, false, "strips that stay free"),
     LIST("obstacles", obstacles, &obstacle_table, 200, false,
@@ -205,6 +208,7 @@ static const struct field grow_fields[] = {
     TEXTS("guilds", guilds, 200, "guilds to consider; left out: all there is seed for"),
     TEXTS("crops", crops, 200, "crops to consider on their own; left out: all there is seed for"),
     TEXTS("systems", systems, 3, "of hills, rows, row guild; left out: all three"),
+    FLAG("second crops", second, "whether a second crop may follow a first one on the same ground"),
 };
 static const struct field_table grow_table = TABLE(grow_fields, "grow");
 #undef TABLE_OF
@@ -383,6 +387,28 @@ static void variety_resolve(struct reading *r, struct text *name)
     unknown(r, name, "unknown-variety", "variety in hand called", near < n ? names[near] : NULL);
 }
 
+static bool family_known(const struct garden *g, struct text *name)
+{
+    for (size_t i = 0; i < g->library->ncrops; i++)
+        if (str_same(g->library->crops[i].family.s, name->s)) {
+            name->s = g->library->crops[i].family.s;
+            return true;
+        }
+    return false;
+}
+
+/* Crops and families, spelt as in the library. */
+static void banned_resolve(struct reading *r)
+{
+    for (size_t i = 0; i < r->garden->plots.n; i++) {
+        const struct list *banned = &garden_plot(r->garden, i)->banned;
+        struct text *names = banned->items;
+        for (size_t k = 0; k < banned->n; k++)
+            if (!family_known(r->garden, &names[k]))
+                crop_resolve(r, &names[k]);
+    }
+}
+
 static void wishes_resolve(struct reading *r)
 {
     for (size_t i = 0; i < r->garden->wishes.n; i++) {
@@ -499,6 +525,7 @@ hr_status garden_read(struct arena *arena, const struct source *src, const struc
     seeds_resolve(&r);
     grow_resolve(&r);
     wishes_resolve(&r);
+    banned_resolve(&r);
     frosts_fill(&g->site.last_frost);
     frosts_fill(&g->site.first_frost);
     for (size_t i = 0; i < g->plots.n; i++)
@@ -518,6 +545,15 @@ const struct crop *garden_crop(const struct garden *g, const char *name)
         if (str_same(changed[i].name.s, name))
             return &changed[i];
     return library_crop(g->library, name);
+}
+
+bool plot_bans(const struct plot *plot, const struct crop *crop)
+{
+    const struct text *names = plot->banned.items;
+    for (size_t i = 0; i < plot->banned.n; i++)
+        if (str_same(names[i].s, crop->name.s) || str_same(names[i].s, crop->family.s))
+            return true;
+    return false;
 }
 
 double garden_seed_count(const struct garden *g, const struct seed *seed)

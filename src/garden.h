@@ -56,9 +56,11 @@ struct plot {
     struct qty bearing;  /* rad, compass bearing of the +y axis */
     struct choice rows;  /* enum row_direction */
     struct qty border_m;
-    struct list edges;     /* struct edge */
-    struct list paths;     /* struct path */
-    struct list obstacles; /* struct obstacle */
+    struct when open, clear; /* from when and until when it may be planted; unset: always */
+    struct list banned;      /* struct text: crops and families not allowed here */
+    struct list edges;       /* struct edge */
+    struct list paths;       /* struct path */
+    struct list obstacles;   /* struct obstacle */
     struct pos at;
 };
 
@@ -86,6 +88,7 @@ struct grow {
     struct list guilds;  /* struct text */
     struct list crops;   /* struct text: as sole crops */
     struct list systems; /* struct text: of garden_systems */
+    struct flag second;  /* whether a crop may follow another on the same ground */
     struct pos at;
 };
 
@@ -163,6 +166,8 @@ static inline int garden_blocks(const struct garden *g)
 /* Corners of a plot's outline, counter-clockwise from the first given, as points; a size gives four
  * from the origin. *n: corners. NULL: out of memory. */
 const struct point *plot_corners(struct arena *arena, const struct plot *plot, size_t *n);
+/* Whether the plot's rules do not allow the crop or its family. */
+bool plot_bans(const struct plot *plot, const struct crop *crop);
 /* A commented starter garden file, written into out; name: the garden's, NULL: one of ours. */
 void garden_starter(const char *name, struct strbuf *out);
 

@@ -2,6 +2,7 @@
 #include "menu.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "num.h"
@@ -12,6 +13,10 @@ struct maker {
     struct arena *arena;
     struct menu *menu;
     bool nomem;
+    /* of what is offered now: */
+    enum slot slot;
+    int turn_d;
+    struct stay stay;
 };
 
 /* A spacing to try: between stations along the line, and between lines. */
@@ -84,11 +89,12 @@ static enum season_fit seasons(struct maker *m, struct planting *p, const char *
     const struct site *site = &m->garden->site;
     for (int k = 0; k < p->nparts; k++) {
         struct part *part = &p->parts[k];
-        season_of(site, part->crop, days_of(part->seed), 0, m->arena, &part->season);
+        season_within(site, part->crop, days_of(part->seed), 0, &p->stay, m->arena, &part->season);
         if (k > 0) {
             double wait = p->parts[0].season.sow + part->delay_d - part->season.sow;
             if (wait > 0)
-                season_of(site, part->crop, days_of(part->seed), wait, m->arena, &part->season);
+                season_within(site, part->crop, days_of(part->seed), wait, &p->stay, m->arena,
+                              &part->season);
         }
         if (part->season.fit > worst) {
             worst = part->season.fit;
@@ -129,7 +135,9 @@ static bool same_spacing(const struct planting *a, const struct planting *b)
 
 static bool same_parts(const struct planting *a, const struct planting *b)
 {
-    if (a->system != b->system || a->guild != b->guild || a->nparts != b->nparts)
+    if (a->system != b->system || a->guild != b->guild || a->nparts != b->nparts ||
+        a->slot != b->slot || a->turn_d != b->turn_d || a->stay.from != b->stay.from ||
+        a->stay.to != b->stay.to)
         return false;
     for (int k = 0; k < a->nparts; k++)
         if (a->parts[k].seed_index != b->parts[k].seed_index)
@@ -148,9 +156,16 @@ static void name_planting(struct maker *m, struct planting *p)
     strbuf_printf(&id, " x %s m:", num_fixed(num, sizeof num, p->line_m, 3));
     for (int k = 0; k < p->nparts; k++)
         strbuf_printf(&id, "%s %s", k ? " +" : "", p->parts[k].seed->variety.s);
+    if (p->slot != SLOT_WHOLE)
+        strbuf_printf(&id, ", %s, turn on day %d", slot_names[p->slot], p->turn_d);
+    if (p->stay.from > STAY_EARLIEST && p->slot != SLOT_SECOND)
+        strbuf_printf(&id, ", from day %d", p->stay.from);
+    if (p->stay.to < STAY_LATEST && p->slot != SLOT_FIRST)
+        strbuf_printf(&id, ", to day %d", p->stay.to);
     const char *in = p->system == SYSTEM_HILLS ? "in hills" : "in rows";
     p->id = id.p;
-    p->label = arena_printf(m->arena, "%s %s", what, in);
+    p->label = arena_printf(m->arena, "%s %s%s%s", what, in, p->slot != SLOT_WHOLE ? ", " : "",
+                            p->slot != SLOT_WHOLE ? slot_names[p->slot] : "");
     if (id.failed || !p->label)
         m->nomem = true;
 }
@@ -162,6 +177,9 @@ static void offer(struct maker *m, struct planting *p)
     const char *reason = "";
     const char *name = p->guild ? p->guild->name.s : p->parts[0].crop->name.s;
     struct pos at = p->guild ? p->guild->at : p->parts[0].seed->at;
+    p->slot = m->slot;
+    p->turn_d = m->turn_d;
+    p->stay = m->stay;
     if (seasons(m, p, &reason) == SEASON_OUT) {
         leave_out(m, name, at, reason);
         return;
@@ -189,7 +207,9 @@ static void offer_rows(struct maker *m, int seed_index)
         {along->typ, across->typ},
         {along->high, across->high},
     };
-    for (size_t i = 0; i < sizeof tries / sizeof *tries; i++) {
+    /* a crop that shares its ground with another comes at its usual spacing only: a choice less */
+    bool whole = m->slot == SLOT_WHOLE;
+    for (size_t i = whole ? 0 : 1; i < (whole ? sizeof tries / sizeof *tries : 2); i++) {
         struct planting p = {.system = SYSTEM_ROWS, .nparts = 1};
         struct part *part = &p.parts[0];
         part_basics(m, part, seed_index, ROLE_ALONE, 0);
@@ -325,6 +345,128 @@ static void offer_crops(struct maker *m)
             offer_rows(m, (int)s);
 }
 
+/* ---- windows and turns ---------------------------------------------------------------------- */
+
+/* When the rules of a plot let something stand on it. */
+static struct stay plot_stay(const struct garden *g, const struct plot *plot)
+{
+    struct stay stay = STAY_ALWAYS;
+    if (plot->open.set)
+        stay.from = season_day(&g->site, plot->open.d);
+    if (plot->clear.set)
+        stay.to = season_day(&g->site, plot->clear.d);
+    return stay;
+}
+
+static bool same_stay(const struct stay *a, const struct stay *b)
+{
+    return a->from == b->from && a->to == b->to;
+}
+
+/* Calls offers once for the window of each plot that none before has. */
+static void each_window(struct maker *m, void (*offers)(struct maker *m))
+{
+    const struct stay whole = m->stay;
+    for (size_t i = 0; i < m->garden->plots.n; i++) {
+        struct stay stay = plot_stay(m->garden, garden_plot(m->garden, i)), other = STAY_ALWAYS;
+        bool seen = false;
+        for (size_t k = 0; k < i && !seen; k++) {
+            other = plot_stay(m->garden, garden_plot(m->garden, k));
+            seen = same_stay(&stay, &other);
+        }
+        if (seen)
+            continue;
+        m->stay.from = stay.from > whole.from ? stay.from : whole.from;
+        m->stay.to = stay.to < whole.to ? stay.to : whole.to;
+        if (m->stay.from < m->stay.to)
+            offers(m);
+    }
+    m->stay = whole;
+}
+
+static int by_day(const void *a, const void *b)
+{
+    return *(const int *)a - *(const int *)b;
+}
+
+/* How many of the crops to consider still ripen when their ground is free from this day on. */
+static int seconds_from(struct maker *m, int day)
+{
+    int n = 0;
+    const struct stay stay = {day, STAY_LATEST, true};
+    for (size_t s = 0; s < m->garden->seed.n; s++) {
+        const struct seed *seed = garden_seed(m->garden, s);
+        struct season season;
+        season_within(&m->garden->site, seed->crop, days_of(seed), 0, &stay, m->arena, &season);
+        n += wanted(&m->garden->grow.crops, seed->crop->name.s) && season.fit != SEASON_OUT;
+    }
+    return n;
+}
+
+/* Days on which ground may go from a first crop to a second: when a crop in hand is done. Of days
+ * after which the same crops still ripen, the last is as good as any, since more can go before. */
+static void find_turns(struct maker *m)
+{
+    struct menu *menu = m->menu;
+    int days[MENU_PLANTINGS_MAX], n = 0, kept = 0;
+    for (int t = 0; t < menu->nplantings; t++) {
+        const struct planting *p = &menu->plantings[t];
+        if (p->nparts == 1)
+            days[n++] = p->parts[0].season.harvest_typ + PLANTING_TURN_D;
+    }
+    qsort(days, (size_t)n, sizeof *days, by_day);
+    for (int i = 0; i < n; i++) {
+        int seconds = seconds_from(m, days[i]);
+        if (seconds > 0 && (i + 1 == n || seconds_from(m, days[i + 1]) < seconds))
+            days[kept++] = days[i];
+    }
+    menu->nturns = kept < MENU_TURNS_MAX ? kept : MENU_TURNS_MAX;
+    for (int k = 0; k < menu->nturns; k++) /* too many: some are as far apart as can be */
+        menu->turns_d[k] = days[k * (kept - 1) / (menu->nturns > 1 ? menu->nturns - 1 : 1)];
+}
+
+static void offer_turns(struct maker *m)
+{
+    find_turns(m);
+    for (int k = 0; k < m->menu->nturns; k++) {
+        m->turn_d = m->menu->turns_d[k];
+        m->slot = SLOT_FIRST;
+        m->stay = (struct stay){STAY_EARLIEST, m->turn_d - PLANTING_TURN_D, false};
+        each_window(m, offer_crops);
+        m->slot = SLOT_SECOND;
+        m->stay = (struct stay){m->turn_d, STAY_LATEST, true};
+        each_window(m, offer_crops);
+    }
+}
+
+/* What has a place on the menu after all is not left out. */
+static void forget_offered(struct menu *menu)
+{
+    int kept = 0;
+    for (int i = 0; i < menu->nleft_out; i++) {
+        bool offered = false;
+        for (int t = 0; t < menu->nplantings && !offered; t++) {
+            const struct planting *p = &menu->plantings[t];
+            offered = strcmp(p->guild ? p->guild->name.s : p->parts[0].crop->name.s,
+                             menu->left_out[i].name) == 0;
+        }
+        if (!offered)
+            menu->left_out[kept++] = menu->left_out[i];
+    }
+    menu->nleft_out = kept;
+}
+
+static void offer_all(struct maker *m)
+{
+    m->slot = SLOT_WHOLE;
+    m->stay = STAY_ALWAYS;
+    each_window(m, offer_guilds);
+    each_window(m, offer_crops);
+    if (m->garden->grow.second.v)
+        offer_turns(m);
+    forget_offered(m->menu);
+}
+
 /* ---- items --------------------------------------------------------------------------------- */
 
 void menu_item_value(const struct menu *menu, struct item *item)
@@ -372,6 +514,23 @@ static bool item_fill(const struct planting *p, const struct zone *zone, struct 
     return item->stations[0] > 0;
 }
 
+/* Whether the rules of the zone's plot let the planting stand there: its days, and its crops. */
+static bool plot_allows(const struct garden *g, const struct planting *p, const struct zone *zone)
+{
+    const struct plot *plot = garden_plot(g, (size_t)zone->plot);
+    struct stay stay = plot_stay(g, plot);
+    if (p->slot != SLOT_SECOND  ? p->stay.from != stay.from
+        : stay.from > p->turn_d ? p->stay.from != stay.from
+                                : p->stay.from != p->turn_d)
+        return false;
+    if (p->slot != SLOT_FIRST && p->stay.to != stay.to)
+        return false;
+    for (int k = 0; k < p->nparts; k++)
+        if (plot_bans(plot, p->parts[k].crop))
+            return false;
+    return true;
+}
+
 static void fill_items(struct maker *m, const struct zones *zones)
 {
     struct menu *menu = m->menu;
@@ -384,7 +543,8 @@ static void fill_items(struct maker *m, const struct zones *zones)
     for (size_t z = 0; z < zones->n; z++)
         for (int t = 0; t < menu->nplantings; t++) {
             struct item item = {.zone = (int)z, .planting = t};
-            if (!item_fill(&menu->plantings[t], &zones->items[z], &item))
+            if (!plot_allows(m->garden, &menu->plantings[t], &zones->items[z]) ||
+                !item_fill(&menu->plantings[t], &zones->items[z], &item))
                 continue;
             menu_item_value(menu, &item);
             menu->items[menu->nitems++] = item;
@@ -395,13 +555,12 @@ hr_status menu_make(const struct garden *garden, const struct zones *zones, stru
                     struct diags *diags, struct menu *out)
 {
     struct menu menu = {0};
-    struct maker m = {garden, arena, &menu, false};
+    struct maker m = {.garden = garden, .arena = arena, .menu = &menu};
     menu.plantings = ARENA_ARRAY(arena, struct planting, MENU_PLANTINGS_MAX);
     menu.left_out = ARENA_ARRAY(arena, struct left_out, MENU_PLANTINGS_MAX);
     if (!menu.plantings || !menu.left_out)
         return HR_NOMEM;
-    offer_guilds(&m);
-    offer_crops(&m);
+    offer_all(&m);
     if (!m.nomem)
         fill_items(&m, zones);
     if (m.nomem)

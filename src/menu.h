@@ -22,8 +22,12 @@ struct left_out { /* a crop or guild that gets no place on the menu */
     struct pos at;
 };
 
+#define MENU_TURNS_MAX 4
+
 struct menu {
-    struct planting *plantings;
+    int turns_d[MENU_TURNS_MAX]; /* days on which ground may go to a second crop */
+    int nturns;
+    struct planting *plantings; /* of whole seasons, then turn by turn */
     int nplantings;
     struct item *items;
     int nitems;

@@ -5,6 +5,12 @@
 
 #include "num.h"
 
+const char *const slot_names[SLOT_COUNT + 1] = {
+    [SLOT_WHOLE] = "whole season",
+    [SLOT_FIRST] = "first crop",
+    [SLOT_SECOND] = "second crop",
+};
+
 const char *const system_names[SYSTEM_COUNT + 1] = {
     [SYSTEM_HILLS] = "hills",
     [SYSTEM_ROWS] = "rows",
@@ -57,6 +63,20 @@ double planting_depth(const struct planting *p, int lines)
 double planting_line_at(const struct planting *p, int line)
 {
     return p->first_m / 2 + line * p->line_m;
+}
+
+bool planting_together(const struct planting *a, const struct planting *b)
+{
+    const struct planting *both[2] = {a, b};
+    int from[2], to[2];
+    for (int i = 0; i < 2; i++) {
+        from[i] = both[i]->parts[0].season.sow;
+        to[i] = 0;
+        for (int k = 0; k < both[i]->nparts; k++)
+            if (k == 0 || both[i]->parts[k].season.harvest_typ > to[i])
+                to[i] = both[i]->parts[k].season.harvest_typ;
+    }
+    return from[0] < to[1] && from[1] < to[0];
 }
 
 double planting_density(const struct planting *p, int k)

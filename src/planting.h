@@ -11,6 +11,13 @@
 enum system { SYSTEM_HILLS, SYSTEM_ROWS, SYSTEM_ROW_GUILD, SYSTEM_COUNT };
 extern const char *const system_names[SYSTEM_COUNT + 1]; /* "hills" "rows" "row guild", NULL */
 
+/* Ground may carry one crop all season, or a first one and after a turn a second. */
+enum slot { SLOT_WHOLE, SLOT_FIRST, SLOT_SECOND, SLOT_COUNT };
+extern const char *const slot_names[SLOT_COUNT + 1]; /* "whole season" "first crop" "second crop" */
+/* From the last harvest of a first crop to the sowing of a second: clearing, compost, raking
+ * (common practice). */
+#define PLANTING_TURN_D 7
+
 /* One variety in a planting. A station is one hill, or one sowing spot in a row; a part stands at
  * each `every`-th station of a line. */
 struct part {
@@ -33,6 +40,9 @@ struct planting {
         *id; /* stable and unique in a menu: "hills corn, bean and squash 4 ft Ember Ridge+..." */
     const char *label; /* for people: "corn, bean and squash in hills" or "potato in rows" */
     enum system system;
+    enum slot slot;
+    int turn_d;                /* the day the ground changes hands; 0 for a whole season */
+    struct stay stay;          /* when it may be on its ground */
     const struct guild *guild; /* NULL: a sole crop */
     int nparts;
     struct part parts[STAND_PARTS_MAX];
@@ -73,6 +83,8 @@ int planting_least_shared(const struct planting *p);
 double planting_depth(const struct planting *p, int lines);
 /* Distance of line i (from 0) from the start of the block across the rows: first_m/2 + i line_m. */
 double planting_line_at(const struct planting *p, int line);
+/* Whether both stand in the garden at some time: not where one follows the other. */
+bool planting_together(const struct planting *a, const struct planting *b);
 /* Plants per m2 of part k. */
 double planting_density(const struct planting *p, int k);
 /* Yield of one plant of each part, kg, for the given figures and light shares (one per part). */

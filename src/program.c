@@ -32,31 +32,39 @@ static bool odd_even_differ(const struct planting *p, const struct item *item)
     return false;
 }
 
-/* No plan feeds more person-days than all ground under the planting that gives most by the area it
- * takes, food counted by the goal's own measure. */
-static double days_ceiling(const struct program *m)
+/* Person-days an item gives for each m2 of its ground, at most, food counted by the goal's own
+ * measure. */
+static double item_richness(const struct program *m, const struct item *item)
 {
     const struct ration *ration = &m->garden->ration;
+    const struct planting *p = &m->menu->plantings[item->planting];
+    double best = 0, area = p->pitch_m * p->line_m;
+    for (int kind = 0; kind < 2; kind++) {
+        const struct food *f = &item->food[kind];
+        double line = m->garden->goal.v == GOAL_PROTEIN
+                          ? f->digestible_g / (1000 * ration->protein_kg.v)
+                          : f->energy_kcal / ration->energy_kcal.v;
+        if (item->stations[kind] > 0)
+            best = fmax(best, line / (item->stations[kind] * area));
+    }
+    return best;
+}
+
+/* No plan feeds more person-days than all ground under the planting, or the first and the second
+ * crop, that give most by the area they take. */
+static double days_ceiling(const struct program *m)
+{
     double total = 0;
     for (size_t z = 0; z < m->zones->n; z++) {
         const struct zone *zone = &m->zones->items[z];
-        double best = 0; /* person-days a m2 */
+        double best[SLOT_COUNT] = {0}; /* person-days a m2 */
         for (int i = 0; i < m->menu->nitems; i++) {
-            const struct item *item = &m->menu->items[i];
-            if (item->zone != (int)z)
-                continue;
-            const struct planting *p = program_planting(m, i);
-            double area = p->pitch_m * p->line_m;
-            for (int kind = 0; kind < 2; kind++) {
-                const struct food *f = &item->food[kind];
-                double line = m->garden->goal.v == GOAL_PROTEIN
-                                  ? f->digestible_g / (1000 * ration->protein_kg.v)
-                                  : f->energy_kcal / ration->energy_kcal.v;
-                if (item->stations[kind] > 0)
-                    best = fmax(best, line / (item->stations[kind] * area));
-            }
+            enum slot slot = program_planting(m, i)->slot;
+            if (m->menu->items[i].zone == (int)z)
+                best[slot] = fmax(best[slot], item_richness(m, &m->menu->items[i]));
         }
-        total += best * zone->length_m * zone->depth_m;
+        total += fmax(best[SLOT_WHOLE], best[SLOT_FIRST] + best[SLOT_SECOND]) * zone->length_m *
+                 zone->depth_m;
     }
     return total;
 }
@@ -80,11 +88,15 @@ static void columns(struct program *m)
     struct mip *mip = &m->mip;
     double ceiling = days_ceiling(m);
     m->epsilon = 1e-4 * ceiling;
-    m->epsilon_total = m->epsilon * garden_blocks(m->garden) * zones_in_use(m);
+    m->epsilon_total =
+        (m->menu->nturns > 0 ? 2 : 1) * m->epsilon * garden_blocks(m->garden) * zones_in_use(m);
     for (size_t z = 0; z < m->zones->n; z++) {
         const struct zone *zone = &m->zones->items[z];
         m->col_d[z] = mip_column(mip, MIP_CONTINUOUS, 0, zone->depth_m, 0, "d_%s", zone->name);
         m->col_v[z] = mip_column(mip, MIP_BINARY, 0, 1, 0, "v_%s", zone->name);
+        for (int t = 0; t < m->menu->nturns; t++)
+            m->col_r[(int)z * m->menu->nturns + t] =
+                mip_column(mip, MIP_CONTINUOUS, 0, zone->depth_m, 0, "r_%s_%d", zone->name, t + 1);
     }
     m->col_t = mip_column(mip, MIP_CONTINUOUS, 0, ceiling, 1, "T");
     for (int i = 0; i < m->menu->nitems; i++) {
@@ -92,14 +104,17 @@ static void columns(struct program *m)
         const char *zone = program_zone(m, i)->name;
         m->col_n[i] = mip_column(mip, MIP_INTEGER, 0, item->most_lines, 0, "n_%s_%d", zone,
                                  item->planting + 1);
+        /* of two plans that feed alike, the one whose ground is dug once */
+        double dislike = program_planting(m, i)->slot == SLOT_WHOLE ? m->epsilon : 2 * m->epsilon;
         m->col_y[i] =
-            mip_column(mip, MIP_BINARY, 0, 1, -m->epsilon, "y_%s_%d", zone, item->planting + 1);
+            mip_column(mip, MIP_BINARY, 0, 1, -dislike, "y_%s_%d", zone, item->planting + 1);
         m->col_q[i] = -1;
         if (odd_even_differ(program_planting(m, i), item))
             m->col_q[i] = mip_column(mip, MIP_INTEGER, 0, planting_odd_lines(item->most_lines), 0,
                                      "q_%s_%d", zone, item->planting + 1);
         m->col_s[i] = m->col_w[i] = -1;
-        if (program_planting(m, i)->system != SYSTEM_ROWS)
+        if (program_planting(m, i)->system != SYSTEM_ROWS ||
+            program_planting(m, i)->slot != SLOT_WHOLE)
             continue;
         m->col_s[i] = mip_column(mip, MIP_INTEGER, 0, item->stations[0], 0, "s_%s_%d", zone,
                                  item->planting + 1);
@@ -124,10 +139,32 @@ static void rows_depth(struct program *m)
                           zone->name);
         mip_add(&m->mip, row, way, way >= 0 ? -(zone->depth_m + 1e-9) : 0);
         mip_add(&m->mip, row, m->col_d[z], 1);
+        for (int t = 0; t < m->menu->nturns; t++)
+            mip_add(&m->mip, row, m->col_r[(int)z * m->menu->nturns + t], 1);
         for (int i = 0; i < m->menu->nitems; i++)
-            if (m->menu->items[i].zone == (int)z)
+            if (m->menu->items[i].zone == (int)z && program_planting(m, i)->slot == SLOT_WHOLE)
                 program_add(m, row, i, program_depth(m, i), 1);
     }
+}
+
+/* first, second: the crops before a turn, and those after it, fit side by side into the ground that
+ * changes hands then */
+static void rows_turn(struct program *m)
+{
+    for (size_t z = 0; z < m->zones->n; z++)
+        for (int t = 0; t < m->menu->nturns; t++)
+            for (enum slot slot = SLOT_FIRST; slot <= SLOT_SECOND; slot++) {
+                int row = mip_row(&m->mip, -HUGE_VAL, 0, "%s_%s_%d",
+                                  slot == SLOT_FIRST ? "first" : "second", m->zones->items[z].name,
+                                  t + 1);
+                mip_add(&m->mip, row, m->col_r[(int)z * m->menu->nturns + t], -1);
+                for (int i = 0; i < m->menu->nitems; i++) {
+                    const struct planting *p = program_planting(m, i);
+                    if (m->menu->items[i].zone == (int)z && p->slot == slot &&
+                        p->turn_d == m->menu->turns_d[t])
+                        program_add(m, row, i, program_depth(m, i), 1);
+                }
+            }
 }
 
 /* direction: a plot with a choice runs its rows one way */
@@ -280,6 +317,7 @@ static void build_frame(struct program *m)
     rows_direction(m);
     columns(m);
     rows_depth(m);
+    rows_turn(m);
     rows_link(m);
     rows_shared(m);
     rows_once(m);
@@ -321,9 +359,10 @@ hr_status program_init(struct program *m, const struct garden *garden, const str
     m->col_w = ARENA_ARRAY(m->arena, int, n);
     m->col_d = ARENA_ARRAY(m->arena, int, m->zones->n);
     m->col_v = ARENA_ARRAY(m->arena, int, m->zones->n);
+    m->col_r = ARENA_ARRAY(m->arena, int, m->zones->n *(size_t)m->menu->nturns + 1);
     m->col_o = ARENA_ARRAY(m->arena, int, m->zones->ngrounds);
     if (!m->col_n || !m->col_q || !m->col_y || !m->col_s || !m->col_w || !m->col_d || !m->col_v ||
-        !m->col_o)
+        !m->col_r || !m->col_o)
         return HR_NOMEM;
     return program_list_terms(m);
 }

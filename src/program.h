@@ -10,6 +10,7 @@
 /* Columns (docs/optimiser.md has the algebra):
  *   n_i  lines of item i (integer)       y_i  item i has a block (binary)
  *   q_i  odd lines of item i, ceil(n/2): only where odd and even lines differ
+ *   r_zt ground across that goes from first crops to second ones at turn t of the menu
  *   o_g  plot's rows run this way (binary): only for plots with a choice
  *   s_i  stations of item i in the zone's shared line (integer), w_i (binary) it has some
  *   d_z  ground the shared line takes across, v_z (binary) there is one
@@ -51,6 +52,7 @@ struct program {
     int *col_n, *col_q, *col_y; /* per item; q -1 where not needed */
     int *col_s, *col_w;         /* per item; -1 where it takes no part in shared lines */
     int *col_d, *col_v;         /* per zone */
+    int *col_r;                 /* per zone and turn of the menu */
     int *col_o;                 /* per ground (plot and direction), -1 without a choice */
     int col_t;
     double epsilon;       /* worth of one block less */

@@ -240,15 +240,38 @@ static const struct ground *ground_of(const struct plan *plan, int plot, bool al
     return NULL;
 }
 
+/* Ground of a plot that is planted, m2; *again: that bears a second crop. On ground that turns the
+ * crops of one side may need more than those of the other. */
+static double ground_used(const struct report *r, int plot, double *again)
+{
+    double used = 0;
+    *again = 0;
+    for (int b = 0; b < r->plan->nblocks; b++) {
+        const struct block *block = &r->plan->blocks[b];
+        double slots[SLOT_COUNT] = {0};
+        for (int a = 0; a < r->plan->nblocks; a++) {
+            const struct block *other = &r->plan->blocks[a];
+            if (other->zone != block->zone || other->planting->turn_d != block->planting->turn_d)
+                continue;
+            slots[other->planting->slot] += other->depth_m * other->length_m;
+            if (a < b)
+                slots[SLOT_WHOLE] = slots[SLOT_FIRST] = slots[SLOT_SECOND] =
+                    -HUGE_VAL; /* counted */
+        }
+        if (zone_of(r, b)->plot != plot || slots[SLOT_WHOLE] < 0)
+            continue;
+        used += slots[SLOT_WHOLE] + fmax(slots[SLOT_FIRST], slots[SLOT_SECOND]);
+        *again += slots[SLOT_SECOND];
+    }
+    return used;
+}
+
 /* Where the lines run, and how much of the ground is used. */
 static void plot_head(const struct report *r, int i, bool along_x)
 {
     const struct plot *plot = garden_plot(r->garden, (size_t)i);
     const struct ground *ground = ground_of(r->plan, i, along_x);
-    double used = 0;
-    for (int b = 0; b < r->plan->nblocks; b++)
-        if (zone_of(r, b)->plot == i)
-            used += r->plan->blocks[b].depth_m * r->plan->blocks[b].length_m;
+    double again, used = ground_used(r, i, &again);
     double degrees = plot->bearing.v * 180 / M_PI + (along_x ? 90 : 0);
     double compass = fmod(degrees + 720, 180); /* a line runs both ways */
     char deg[64];
@@ -257,9 +280,12 @@ static void plot_head(const struct report *r, int i, bool along_x)
     if (ground)
         paragraph(r, words(r,
                            "Lines run along %s (compass %s deg). Of %s, %s are free for planting "
-                           "and %s are planted.",
+                           "and %s are planted%s.",
                            along_x ? "x" : "y", deg, area(r, ground->outline_m2),
-                           area(r, ground->free_m2), area(r, used)));
+                           area(r, ground->free_m2), area(r, fmin(used, ground->free_m2)),
+                           again > 0
+                               ? words(r, ", %s with a second crop after a first", area(r, again))
+                               : ""));
     if (ground && ground->lost_share > 0.08)
         paragraph(r, words(r, "%s of the free ground is lost to slanting sides.",
                            percent(r, ground->lost_share)));

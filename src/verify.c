@@ -139,6 +139,7 @@ static const struct check {
     {"verify-block", "a block outside its zone, over another, or one too many", verify_blocks},
     {"verify-light", "more light than the site has", verify_light},
     {"verify-planting", "a planting the library or the garden does not allow", verify_plantings},
+    {"verify-rules", "a planting that the plot's days or bans rule out", verify_rules},
     {"verify-season", "a crop that does not ripen, or other dates than the site's", verify_season},
     {"verify-line", "a line that is missing, or not full", verify_lines},
     {"verify-station", "a station off its place in the line", verify_stations},

@@ -100,6 +100,24 @@ static struct rect block_ground(const struct verifying *v, int b)
     return r;
 }
 
+/* Whether one is off the ground a week before the other goes in: only such may share ground. */
+static bool take_turns(const struct planting *p, const struct planting *q)
+{
+    if (p->slot == SLOT_SECOND) {
+        const struct planting *swap = p;
+        p = q;
+        q = swap;
+    }
+    int done = STAY_EARLIEST, sown = STAY_LATEST;
+    for (int k = 0; k < p->nparts; k++)
+        if (p->parts[k].season.harvest_typ > done)
+            done = p->parts[k].season.harvest_typ;
+    for (int k = 0; k < q->nparts; k++)
+        if (q->parts[k].season.sow < sown)
+            sown = q->parts[k].season.sow;
+    return p->slot == SLOT_FIRST && q->slot == SLOT_SECOND && done + 7 <= sown;
+}
+
 /* Ground across the rows that a block's own lines take. */
 static double own_depth(const struct block *block)
 {
@@ -149,7 +167,8 @@ void verify_blocks(struct verifying *v)
                 continue;
             struct rect other = block_ground(v, a);
             in_zone++;
-            if (overlap(&other, &r))
+            if (overlap(&other, &r) &&
+                !take_turns(v->plan->blocks[a].planting, v->plan->blocks[b].planting))
                 verify_breach(v, "%s and b%d overlap", verify_block(v, b), a + 1);
         }
         if (in_zone > garden_blocks(v->garden))
@@ -303,6 +322,39 @@ static const char *planting_fault(const struct verifying *v, const struct planti
     return fault ? fault : canopy_fault(p);
 }
 
+/* Whether the plot's rules let it stand there, in these days. */
+static const char *rule_fault(const struct verifying *v, const struct planting *p,
+                              size_t plot_index)
+{
+    const struct plot *plot = garden_plot(v->garden, plot_index);
+    const struct site *site = &v->garden->site;
+    if (p->slot != SLOT_WHOLE && (!v->garden->grow.second.v || p->guild))
+        return "the garden asks for no second crops, or it is not a crop in rows";
+    for (int k = 0; k < p->nparts; k++) {
+        const struct crop *crop = p->parts[k].crop;
+        const struct season *s = &p->parts[k].season;
+        if (plot->open.set && s->sow < season_day(site, plot->open.d))
+            return "it goes in before the plot's opening day";
+        if (plot->clear.set && s->harvest_typ > season_day(site, plot->clear.d))
+            return "it stands when the plot must be clear";
+        for (size_t i = 0; i < plot->banned.n; i++) {
+            const char *name = ((const struct text *)plot->banned.items)[i].s;
+            if (strcmp(name, crop->name.s) == 0 || strcmp(name, crop->family.s) == 0)
+                return "the plot's rules ban one of its crops";
+        }
+    }
+    return NULL;
+}
+
+void verify_rules(struct verifying *v)
+{
+    for (int b = 0; b < v->plan->nblocks; b++) {
+        const char *fault = rule_fault(v, v->plan->blocks[b].planting, (size_t)zone_of(v, b)->plot);
+        if (fault)
+            verify_breach(v, "%s: %s", verify_block(v, b), fault);
+    }
+}
+
 void verify_plantings(struct verifying *v)
 {
     for (int b = 0; b < v->plan->nblocks; b++) {
@@ -320,6 +372,22 @@ static bool season_same(const struct season *a, const struct season *b)
            a->frost == b->frost && a->margin_d == b->margin_d;
 }
 
+/* The days a planting may be there: the plot's, and its side of the turn. */
+static struct stay stay_due(const struct verifying *v, const struct planting *p, size_t plot_index)
+{
+    const struct plot *plot = garden_plot(v->garden, plot_index);
+    struct stay stay = {STAY_EARLIEST, STAY_LATEST, p->slot == SLOT_SECOND};
+    if (plot->open.set)
+        stay.from = season_day(&v->garden->site, plot->open.d);
+    if (plot->clear.set)
+        stay.to = season_day(&v->garden->site, plot->clear.d);
+    if (p->slot == SLOT_FIRST && p->turn_d - 7 < stay.to)
+        stay.to = p->turn_d - 7;
+    if (p->slot == SLOT_SECOND && p->turn_d > stay.from)
+        stay.from = p->turn_d;
+    return stay;
+}
+
 void verify_season(struct verifying *v)
 {
     for (int b = 0; b < v->plan->nblocks; b++) {
@@ -328,14 +396,16 @@ void verify_season(struct verifying *v)
             const struct part *part = &p->parts[k];
             const struct range *days = part->seed->days.set ? &part->seed->days : &part->crop->days;
             struct season s;
-            season_of(&v->garden->site, part->crop, days, 0, v->arena, &s);
+            struct stay stay = stay_due(v, p, (size_t)zone_of(v, b)->plot);
+            season_within(&v->garden->site, part->crop, days, 0, &stay, v->arena, &s);
             double wait = p->parts[0].season.sow + part->delay_d - s.sow;
             if (k > 0 && wait > 0)
-                season_of(&v->garden->site, part->crop, days, wait, v->arena, &s);
+                season_within(&v->garden->site, part->crop, days, wait, &stay, v->arena, &s);
             if (s.fit == SEASON_OUT)
                 verify_breach(v, "%s: %s does not ripen here: %s", verify_block(v, b),
                               part->seed->variety.s, s.reason);
-            else if (!season_same(&s, &part->season) || !verify_same(part->days, days->typ))
+            else if (!season_same(&s, &part->season) || !verify_same(part->days, days->typ) ||
+                     stay.from != p->stay.from || stay.to != p->stay.to)
                 verify_breach(v, "%s: the season of %s is not that of the site", verify_block(v, b),
                               part->seed->variety.s);
         }
@@ -489,6 +559,8 @@ static bool too_near(const struct verifying *v, const struct station *a, const s
     double dx = fabs(a->x_m - b->x_m), dy = fabs(a->y_m - b->y_m);
     bool along_x = zone_of(v, a->block)->along_x;
     double along = along_x ? dx : dy, across = along_x ? dy : dx;
+    if (take_turns(p, q))
+        return false;
     if (a->block == b->block && p->system == SYSTEM_HILLS)
         return hypot(dx, dy) < p->pitch_m - NEAR_M;
     if (a->block == b->block)

@@ -44,6 +44,7 @@ void verify_direction(struct verifying *v);
 void verify_blocks(struct verifying *v);
 void verify_light(struct verifying *v);
 void verify_plantings(struct verifying *v);
+void verify_rules(struct verifying *v);
 void verify_season(struct verifying *v);
 void verify_lines(struct verifying *v);
 void verify_stations(struct verifying *v);

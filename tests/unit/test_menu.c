@@ -104,3 +104,107 @@ Test(menu, plants_give_less_when_crowded)
     cr_assert(wide_kg > 1.05 * close_kg, "%g kg a plant wide, %g close", wide_kg, close_kg);
     garden_text_free(&m.text);
 }
+
+/* ---- plots with rules, ground that turns -------------------------------------------------------
+ */
+
+#define HEAD                                                                                       \
+    "garden: menu\nunits: metric\nyear: 2027\nsite:\n  latitude: 39 deg\n"                         \
+    "  last frost: {median: Apr 20}\n  first frost: {median: Oct 20}\n"
+
+static const struct planting *planting_of(const struct made *m, const char *crop, enum slot slot)
+{
+    for (int t = 0; t < m->menu.nplantings; t++) {
+        const struct planting *p = &m->menu.plantings[t];
+        if (p->nparts == 1 && p->slot == slot && strcmp(p->parts[0].crop->name.s, crop) == 0)
+            return p;
+    }
+    return NULL;
+}
+
+static int items_of(const struct made *m, const char *crop, int plot)
+{
+    int n = 0;
+    for (int i = 0; i < m->menu.nitems; i++) {
+        const struct planting *p = &m->menu.plantings[m->menu.items[i].planting];
+        n += m->zones.items[m->menu.items[i].zone].plot == plot &&
+             strcmp(p->parts[0].crop->name.s, crop) == 0;
+    }
+    return n;
+}
+
+Test(menu, banned_crops_and_families_stay_out)
+{
+    struct made m =
+        made_of(HEAD "plots:\n  - {name: A, size: 4 m x 4 m, rows: along-x,"
+                     " banned: [potato, Fabaceae]}\n"
+                     "  - {name: B, size: 4 m x 4 m, rows: along-x}\n"
+                     "seed:\n  - {variety: P, crop: potato}\n"
+                     "  - {variety: B, crop: bush bean}\n  - {variety: K, crop: kale}\n");
+    cr_assert(items_of(&m, "potato", 0) == 0 && items_of(&m, "bush bean", 0) == 0);
+    cr_assert(items_of(&m, "potato", 1) > 0 && items_of(&m, "bush bean", 1) > 0);
+    cr_assert(items_of(&m, "kale", 0) > 0);
+    garden_text_free(&m.text);
+}
+
+Test(menu, plots_are_sown_while_they_are_open)
+{
+    struct made m = made_of(HEAD "plots:\n  - {name: A, size: 4 m x 4 m, rows: along-x,"
+                                 " open: Apr 25, clear by: Sep 1}\n"
+                                 "  - {name: B, size: 4 m x 4 m, rows: along-x}\n"
+                                 "seed:\n  - {variety: S, crop: spinach}\n"
+                                 "  - {variety: L, crop: leek}\n  - {variety: P, crop: potato}\n");
+    cr_assert(items_of(&m, "spinach", 0) == 0, "its window is over when the plot opens");
+    cr_assert(items_of(&m, "spinach", 1) > 0);
+    int early = 0, late = 0;
+    for (int i = 0; i < m.menu.nitems; i++) {
+        const struct planting *p = &m.menu.plantings[m.menu.items[i].planting];
+        if (m.zones.items[m.menu.items[i].zone].plot != 0)
+            continue;
+        early += p->parts[0].season.sow < 115;
+        late += p->parts[0].season.harvest_typ > 244;
+    }
+    cr_assert(early == 0 && late == 0, "%d before April 25, %d after September 1", early, late);
+    cr_assert(items_of(&m, "potato", 0) > 0, "it can wait until the plot opens");
+    garden_text_free(&m.text);
+}
+
+/* University of Maryland Extension, planting vegetables in succession: garlic, then ...; peas, then
+ * squash June 1; lettuce, then green bean May 15. Which crop may come before and which after must
+ * follow from the days alone. */
+Test(menu, second_crops_follow_first_ones)
+{
+    struct made m = made_of(HEAD "plots:\n  - {name: A, size: 4 m x 4 m, rows: along-x}\n"
+                                 "seed:\n  - {variety: G, crop: garlic}\n"
+                                 "  - {variety: E, crop: garden pea}\n"
+                                 "  - {variety: L, crop: lettuce}\n"
+                                 "  - {variety: S, crop: summer squash}\n"
+                                 "  - {variety: B, crop: snap bean}\n"
+                                 "  - {variety: W, crop: butternut squash}\n"
+                                 "grow:\n  second crops: yes\n");
+    cr_assert(m.menu.nturns >= 2 && m.menu.nturns <= MENU_TURNS_MAX);
+    const struct planting *garlic = planting_of(&m, "garlic", SLOT_FIRST);
+    const struct planting *pea = planting_of(&m, "garden pea", SLOT_FIRST);
+    const struct planting *bean = planting_of(&m, "snap bean", SLOT_SECOND);
+    cr_assert(garlic && pea && bean);
+    cr_assert(planting_of(&m, "lettuce", SLOT_FIRST) &&
+              planting_of(&m, "summer squash", SLOT_SECOND));
+    for (int t = 0; t < m.menu.nplantings; t++) {
+        const struct planting *p = &m.menu.plantings[t];
+        const struct season *s = &p->parts[0].season;
+        cr_assert(p->slot != SLOT_FIRST || s->harvest_typ + PLANTING_TURN_D <= p->turn_d, "%s",
+                  p->id);
+        cr_assert(p->slot != SLOT_SECOND || s->sow >= p->turn_d, "%s", p->id);
+        cr_assert(p->slot == SLOT_WHOLE ? p->turn_d == 0 : p->turn_d > 0, "%s", p->id);
+    }
+    garden_text_free(&m.text);
+}
+
+Test(menu, ground_does_not_turn_unasked)
+{
+    struct made m = made_of(garden_yaml);
+    cr_assert(m.menu.nturns == 0);
+    for (int t = 0; t < m.menu.nplantings; t++)
+        cr_assert(m.menu.plantings[t].slot == SLOT_WHOLE);
+    garden_text_free(&m.text);
+}

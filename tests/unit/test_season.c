@@ -199,3 +199,52 @@ Test(season, out_of_memory)
     cr_assert(s.fit == SEASON_OUT && s.reason[0] != '\0', "a reason all the same");
     arena_free(none);
 }
+
+/* ---- when the ground is free ----------------------------------------------------------------- */
+
+static struct season within(struct stay stay, double from, double to, double days)
+{
+    struct arena *arena = arena_new(ARENA_CAP_DEFAULT);
+    struct crop crop = crop_of(FROST_HARDY, from, to);
+    struct site site = north();
+    struct range d = figure(days, days, days);
+    struct season s;
+    season_within(&site, &crop, &d, 0, &stay, arena, &s);
+    s.reason = strstr(s.reason, "free from") ? "opens" : strstr(s.reason, "clear") ? "clear" : "";
+    arena_free(arena);
+    return s;
+}
+
+Test(season, nothing_is_sown_before_the_ground_is_free)
+{
+    int may_9 = 129;
+    struct season s = within((struct stay){may_9 - 10, STAY_LATEST, false}, -30, 10, 60);
+    cr_assert(s.fit == SEASON_FITS && s.sow == may_9 - 10, "sown on day %d", s.sow);
+    cr_assert(s.harvest_typ == may_9 + 50, "ripe so much later");
+    s = within((struct stay){may_9 + 11, STAY_LATEST, false}, -30, 10, 60);
+    cr_assert(s.fit == SEASON_OUT && strcmp(s.reason, "opens") == 0, "a day past its window");
+    s = within((struct stay){may_9 + 11, STAY_LATEST, true}, -30, 10, 60);
+    cr_assert(s.fit == SEASON_FITS && s.sow == may_9 + 11, "but a second crop may");
+    cr_assert(s.harvest_typ == may_9 + 11 + 60 + 14, "and ripens more slowly");
+}
+
+Test(season, ground_is_clear_in_time)
+{
+    int may_9 = 129;
+    struct season s = within((struct stay){STAY_EARLIEST, may_9 + 60, false}, 0, 20, 60);
+    cr_assert(s.fit == SEASON_FITS && s.margin_d == 0);
+    cr_assert(s.sow == may_9 && s.sow_last == may_9, "later sown it stands too long");
+    s = within((struct stay){STAY_EARLIEST, may_9 + 59, false}, 0, 20, 60);
+    cr_assert(s.fit == SEASON_OUT && strcmp(s.reason, "clear") == 0, "no risk is taken with that");
+    cr_assert(s.margin_d == -1);
+}
+
+Test(season, days_of_rules_lie_in_the_season)
+{
+    struct site n = north(), s = south();
+    cr_assert(season_day(&n, (struct date){0, 4, 1}) == 91);
+    cr_assert(season_day(&n, (struct date){0, 11, 15}) == 319);
+    int open = season_day(&s, (struct date){0, 9, 1}),
+        clear = season_day(&s, (struct date){0, 5, 31});
+    cr_assert(open == 244 && clear == 151 + 365, "over the year's end: %d %d", open, clear);
+}

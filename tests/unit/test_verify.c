@@ -163,6 +163,25 @@ static void short_season(struct plan_text *p)
     struct seed *seed = garden_seed(p->t.garden, 3); /* potato */
     seed->days = (struct range){.low = 300, .typ = 310, .high = 320, .set = true};
 }
+/* Rules of the place that were not there when the plan was made. */
+static void opens_late(struct plan_text *p)
+{
+    garden_plot(p->t.garden, 0)->open = (struct when){.d = {0, 9, 1}, .set = true};
+}
+static void clear_early(struct plan_text *p)
+{
+    garden_plot(p->t.garden, 0)->clear = (struct when){.d = {0, 5, 20}, .set = true};
+}
+static void family_banned(struct plan_text *p)
+{
+    struct text *names = ARENA_ARRAY(p->t.arena, struct text, 1);
+    names[0].s = "Solanaceae";
+    garden_plot(p->t.garden, 0)->banned = (struct list){.items = names, .n = 1, .set = true};
+}
+static void second_unasked(struct plan_text *p)
+{
+    own(p, 1)->slot = SLOT_SECOND;
+}
 static void other_dates(struct plan_text *p)
 {
     own(p, 1)->parts[0].season.sow += 7;
@@ -352,6 +371,10 @@ static const struct damage {
     {"verify-planting", denser_canopy},
     {"verify-planting", ring_in_a_row},
     {"verify-planting", guild_not_asked_for},
+    {"verify-rules", opens_late},
+    {"verify-rules", clear_early},
+    {"verify-rules", family_banned},
+    {"verify-rules", second_unasked},
     {"verify-season", later_window},
     {"verify-season", short_season},
     {"verify-season", other_dates},
