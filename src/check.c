@@ -338,6 +338,25 @@ static void variety_twice(struct checking *c)
     }
 }
 
+#define BUY_NEW 0.4 /* common practice: seed that germinates less is not worth sowing */
+
+static void seed_old(struct checking *c)
+{
+    for (size_t i = 0; i < c->g->seed.n; i++) {
+        const struct seed *seed = garden_seed(c->g, i);
+        if (!seed->crop || !seed->year.set)
+            continue;
+        if (seed->year.v > c->g->year.v)
+            diag_error(c->diags, seed->year.at, "seed-old",
+                       "seed of %.0f is not there yet in the season of %.0f", seed->year.v,
+                       c->g->year.v);
+        else if (seed_germination(c->g, seed) < BUY_NEW)
+            diag_warning(c->diags, seed->year.at, "seed-old",
+                         "of seed so old less than four in ten may come up: buy new, or test it "
+                         "and give its `germination`");
+    }
+}
+
 static void germination_low(struct checking *c)
 {
     for (size_t i = 0; i < c->g->seed.n; i++) {
@@ -367,9 +386,9 @@ static void wish_target(struct checking *c)
 {
     for (size_t i = 0; i < c->g->wishes.n; i++) {
         const struct wish *wish = garden_wish(c->g, i);
-        if (!wish->crop_name.s == !wish->variety.s)
+        if (!!wish->crop_name.s + !!wish->variety.s + !!wish->guild.s != 1)
             diag_error(c->diags, wish->at, "wish-target",
-                       "a wish is about a `crop` or a `variety`: name one of them");
+                       "a wish is about a `crop`, a `variety` or a `guild`: name one of them");
     }
 }
 
@@ -393,12 +412,13 @@ static void wish_order(struct checking *c)
     }
 }
 
-/* Whether the amount is written in plants, not hills or seeds. */
-static bool in_plants(const struct amount *a)
+/* Whether the amount is written with this word, such as plants, not hills or seeds. */
+static bool in_unit(const struct amount *a, const char *unit)
 {
     const struct source *src = a->at.src;
-    for (size_t i = a->at.begin; src && i + 5 <= a->at.end; i++)
-        if (strncmp(src->p + i, "plant", 5) == 0)
+    size_t n = strlen(unit);
+    for (size_t i = a->at.begin; src && i + n <= a->at.end; i++)
+        if (strncmp(src->p + i, unit, n) == 0)
             return true;
     return false;
 }
@@ -410,8 +430,11 @@ static void wish_unit(struct checking *c)
         const struct amount *const amounts[] = {&wish->at_least, &wish->at_most};
         for (size_t k = 0; k < 2; k++) {
             const struct amount *a = amounts[k];
-            if (a->set && a->kind == UNIT_COUNT && !in_plants(a))
+            bool count = a->set && a->kind == UNIT_COUNT;
+            if (count && !wish->guild.s && !in_unit(a, "plant"))
                 diag_error(c->diags, a->at, "wish-unit", "count the plants that grow: `12 plants`");
+            if (count && wish->guild.s && !in_unit(a, "hill"))
+                diag_error(c->diags, a->at, "wish-unit", "count the hills of a guild: `8 hills`");
             if (a->set && a->kind == UNIT_SHARE && a->v > 1)
                 diag_error(c->diags, a->at, "wish-unit", "a share of the food is 100 %% at most");
         }
@@ -585,6 +608,7 @@ static const struct check {
     {"unknown-guild", "a guild that is not in the library", NULL},
     {"unknown-system", "a way to plant that is not known", NULL},
     {"unknown-variety", "a variety that is not under `seed`", NULL},
+    {"unknown-plot", "a plot that is not under `plots`", NULL},
     {"crop-twice", "a crop changed twice under `crops`", NULL},
 
     {"plot-name-twice", "two plots of one name", plot_name_twice},
@@ -606,6 +630,7 @@ static const struct check {
     {"short-season", "fewer than 60 days safe from frost (warning)", NULL},
 
     {"variety-twice", "a variety of a crop listed twice", variety_twice},
+    {"seed-old", "seed from a year to come, or too old to sow (warning)", seed_old},
     {"germination-low", "germination below the legal standard (warning)", germination_low},
     {"seed-empty", "an amount of seed that is nothing (warning)", seed_empty},
 

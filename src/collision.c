@@ -13,9 +13,9 @@ static const char *term_text(const struct program *m, const struct term *t, stru
     const struct garden *g = m->garden;
     if (t->kind == TERM_AT_LEAST || t->kind == TERM_AT_MOST) {
         const struct wish *w = garden_wish(g, (size_t)t->index);
-        return arena_printf(arena, "%s of %s",
+        return arena_printf(arena, "%s of %s%s%s",
                             t->kind == TERM_AT_LEAST ? "at least so much" : "at most so much",
-                            w->crop_name.s ? w->crop_name.s : w->variety.s);
+                            wish_name(w), w->plot.s ? " in " : "", w->plot.s ? w->plot.s : "");
     }
     if (t->kind == TERM_SEED)
         return arena_printf(arena, "the seed in hand of %s",
@@ -75,16 +75,26 @@ static hr_status best_of(struct program *m, struct term *term, double *best)
     return status;
 }
 
-static const char *amount_text(const struct garden *g, enum unit_kind kind, double v,
+static const char *amount_text(const struct garden *g, const struct wish *wish, double v,
                                struct arena *arena)
 {
     char buf[64], num[64];
     enum unit_system sys = (enum unit_system)g->units.v;
+    enum unit_kind kind = wish->at_least.kind;
     if (kind == UNIT_MASS)
         return arena_printf(arena, "%s", unit_mass(buf, sizeof buf, v, sys));
     if (kind == UNIT_AREA)
         return arena_printf(arena, "%s", unit_area(buf, sizeof buf, v, sys));
-    return arena_printf(arena, "%s plants", num_fixed(num, sizeof num, floor(v + 1e-6), 0));
+    return arena_printf(arena, wish->guild.s ? "%s hills" : "%s plants",
+                        num_fixed(num, sizeof num, floor(v + 1e-6), 0));
+}
+
+static int terms_on(const struct program *m)
+{
+    int n = 0;
+    for (int t = 0; t < m->nterms; t++)
+        n += m->terms[t].on;
+    return n;
 }
 
 hr_status collision_explain(struct program *m, struct diags *diags)
@@ -97,22 +107,22 @@ hr_status collision_explain(struct program *m, struct diags *diags)
             continue;
         const char *text = term_text(m, term, m->arena);
         if (first)
-            diag_error(diags, term->at, "wishes-collide",
-                       "no plan can meet this together with what is named below: %s", text);
+            diag_error(diags, term->at, "wishes-collide", "no plan can meet this%s: %s",
+                       terms_on(m) > 1 ? " together with what is named below" : "", text);
         else
             diag_note(diags, term->at, "together with: %s", text);
         first = false;
-        const struct amount *a = term->kind == TERM_AT_LEAST
-                                     ? &garden_wish(m->garden, (size_t)term->index)->at_least
-                                     : NULL;
+        const struct wish *wish =
+            term->kind == TERM_AT_LEAST ? garden_wish(m->garden, (size_t)term->index) : NULL;
+        const struct amount *a = wish ? &wish->at_least : NULL;
         if (!a || a->kind == UNIT_SHARE)
             continue;
         double best = 0;
         status = best_of(m, term, &best);
         if (status == HR_OK)
             diag_note(diags, term->at, "you asked for %s; the plots hold %s at most",
-                      amount_text(m->garden, a->kind, a->v, m->arena),
-                      amount_text(m->garden, a->kind, best, m->arena));
+                      amount_text(m->garden, wish, a->v, m->arena),
+                      amount_text(m->garden, wish, best, m->arena));
     }
     if (status == HR_OK && first)
         diag_error(diags, m->garden->at, "wishes-collide", "no plan can meet all that is asked");

@@ -156,6 +156,8 @@ static const struct field crop_fields[] = {
     RANGE("germination", germination, UNIT_SHARE, 0.01, 1, true, "standard of fresh seed"),
     RANGE("emergence", emergence, UNIT_SHARE, 0.01, 1, true,
           "share of germinating seed that comes up in the ground"),
+    NUMBERS("seed keeps", keeps_y, 0.5, 50, false,
+            "years that seed kept cool and dry germinates as when fresh"),
     RANGE("isolation", isolation_m, UNIT_LENGTH, 0, 20000, false,
           "from others of its cross group, where seed is saved"),
     NUMBERS("seed stand", seed_stand, 1, 10000, false,

@@ -81,6 +81,7 @@ struct crop {
     struct range piece_kg;     /* mass of one tuber piece, clove; of the seed a transplant takes */
     struct range germination;  /* standard of fresh seed */
     struct range emergence;    /* share of germinating seed that comes up in the field */
+    struct range keeps_y;      /* years that well kept seed germinates as when fresh */
     struct range isolation_m;  /* from others of its cross group, for true seed; unset: no seed */
     struct range seed_stand;   /* fewest plants to save seed from; unset with isolation_m */
 

@@ -52,8 +52,9 @@ static const struct {
 static const struct {
     const char *figure, *unit;
 } counted[] = {
-    {"seeds per spot", "each spot"}, {"lai", "m2/m2"},       {"seed stand", "plants"},
-    {"degree days", "C days"},       {"per hill", "plants"}, {"sown per hill", "seeds"},
+    {"seeds per spot", "each spot"}, {"lai", "m2/m2"},          {"seed keeps", "years"},
+    {"seed stand", "plants"},        {"degree days", "C days"}, {"per hill", "plants"},
+    {"sown per hill", "seeds"},
 };
 
 struct showing {

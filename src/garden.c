@@ -181,6 +181,8 @@ static const struct field seed_fields[] = {
            "how much is in hand; left out: as much as is needed"),
     QTY("germination", germination, UNIT_SHARE, 0.01, 1, NULL,
         "of a test or the label; left out: the crop's standard"),
+    WHOLE("year", year, 1950, 2300, false, NULL,
+          "the year the seed ripened; without a germination test old seed counts for less"),
     {.name = "days",
      .type = FIELD_RANGE,
      AT(days),
@@ -196,8 +198,11 @@ static const struct field_table seed_table = TABLE(seed_fields, "seed");
 #define WISHED   (1u << UNIT_MASS | 1u << UNIT_COUNT | 1u << UNIT_AREA | 1u << UNIT_SHARE)
 static const struct field wish_fields[] = {
     TEXT("crop", crop_name, false, "a crop, all its varieties together, or"),
-    TEXT("variety", variety, false, "one variety in hand"),
-    AMOUNT("at least", at_least, WISHED, "a mass, plants, an area, or a share of the food energy"),
+    TEXT("variety", variety, false, "one variety in hand, or"),
+    TEXT("guild", guild, false, "a guild, all its crops together"),
+    TEXT("plot", plot, false, "count only what grows there; left out: anywhere"),
+    AMOUNT("at least", at_least, WISHED,
+           "a mass, plants (of a guild: hills), an area, or a share of the food energy"),
     AMOUNT("at most", at_most, WISHED, "the same"),
 };
 static const struct field_table wish_table = TABLE(wish_fields, "wish");
@@ -387,6 +392,33 @@ static void variety_resolve(struct reading *r, struct text *name)
     unknown(r, name, "unknown-variety", "variety in hand called", near < n ? names[near] : NULL);
 }
 
+static void guild_resolve(struct reading *r, struct text *name)
+{
+    const struct guild *guild = library_guild(r->garden->library, name->s);
+    if (guild)
+        name->s = guild->name.s;
+    else
+        unknown(r, name, "unknown-guild", "guild", library_near_guild(r->garden->library, name->s));
+}
+
+/* The plot of that name; -1 is reported. */
+static int plot_resolve(struct reading *r, struct text *name)
+{
+    const char *names[PLOTS_MAX] = {NULL};
+    size_t n = r->garden->plots.n;
+    for (size_t i = 0; i < n; i++) {
+        names[i] = garden_plot(r->garden, i)->name.s;
+        if (names[i] && str_same(names[i], name->s)) {
+            name->s = names[i];
+            return (int)i;
+        }
+        names[i] = names[i] ? names[i] : "";
+    }
+    size_t near = str_nearest(name->s, names, n);
+    unknown(r, name, "unknown-plot", "plot", near < n ? names[near] : NULL);
+    return -1;
+}
+
 static bool family_known(const struct garden *g, struct text *name)
 {
     for (size_t i = 0; i < g->library->ncrops; i++)
@@ -417,24 +449,21 @@ static void wishes_resolve(struct reading *r)
             crop_resolve(r, &wish->crop_name);
         if (wish->variety.s && r->garden->seed.set)
             variety_resolve(r, &wish->variety);
+        if (wish->guild.s)
+            guild_resolve(r, &wish->guild);
+        wish->plot_index = wish->plot.s ? plot_resolve(r, &wish->plot) : -1;
     }
 }
 
 static void grow_resolve(struct reading *r)
 {
     struct grow *grow = &r->garden->grow;
-    const struct library *lib = r->garden->library;
     struct text *names = grow->crops.items;
     for (size_t i = 0; i < grow->crops.n; i++)
         crop_resolve(r, &names[i]);
     names = grow->guilds.items;
-    for (size_t i = 0; i < grow->guilds.n; i++) {
-        const struct guild *guild = library_guild(lib, names[i].s);
-        if (guild)
-            names[i].s = guild->name.s;
-        else
-            unknown(r, &names[i], "unknown-guild", "guild", library_near_guild(lib, names[i].s));
-    }
+    for (size_t i = 0; i < grow->guilds.n; i++)
+        guild_resolve(r, &names[i]);
     names = grow->systems.items;
     for (size_t i = 0; i < grow->systems.n; i++) {
         size_t k = 0;
@@ -545,6 +574,21 @@ const struct crop *garden_crop(const struct garden *g, const char *name)
         if (str_same(changed[i].name.s, name))
             return &changed[i];
     return library_crop(g->library, name);
+}
+
+#define AGED_SHARE 0.75 /* of the germination is left with each year too many (estimate) */
+
+double seed_germination(const struct garden *g, const struct seed *seed)
+{
+    const struct crop *crop = seed->crop;
+    if (!crop->seeds_per_kg.set)
+        return 1;
+    if (seed->germination.set)
+        return seed->germination.v;
+    double fresh = crop->germination.set ? crop->germination.typ : 1;
+    double age = seed->year.set ? g->year.v - seed->year.v : 0;
+    double keeps = crop->keeps_y.set ? crop->keeps_y.typ : HUGE_VAL;
+    return age > keeps ? fresh * pow(AGED_SHARE, age - keeps) : fresh;
 }
 
 bool plot_bans(const struct plot *plot, const struct crop *crop)

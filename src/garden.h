@@ -68,16 +68,21 @@ struct seed { /* a variety in hand */
     struct text variety;
     struct text crop_name;
     struct amount amount;    /* kg or count; unset: as much as needed */
-    struct qty germination;  /* share; unset: the crop's standard */
+    struct qty germination;  /* share, of a test; unset: the crop's standard, less for age */
+    struct qty year;         /* the year it was harvested; unset: fresh */
     struct range days;       /* this variety's days to harvest, unset: the crop's */
     const struct crop *crop; /* resolved by garden_read, overrides and all; never NULL then */
     struct pos at;
 };
 
-/* At least / at most of a crop: kg, plants kept (a count), m2, or share of energy. */
+/* At least / at most of a crop: kg, plants kept (a count), m2, or share of energy; of a guild hills
+ * (a count), and the rest of all its crops together. */
 struct wish {
     struct text crop_name; /* a crop, or */
-    struct text variety;   /* a variety */
+    struct text variety;   /* a variety, or */
+    struct text guild;     /* a guild */
+    struct text plot;      /* what grows there alone counts; NULL: anywhere */
+    int plot_index;        /* of that, -1: any */
     struct amount at_least, at_most;
     struct pos at;
 };
@@ -152,11 +157,19 @@ static inline struct wish *garden_wish(const struct garden *g, size_t i)
 {
     return (struct wish *)g->wishes.items + i;
 }
+/* What a wish is about: the crop's, the variety's or the guild's name. */
+static inline const char *wish_name(const struct wish *w)
+{
+    return w->variety.s ? w->variety.s : w->crop_name.s ? w->crop_name.s : w->guild.s;
+}
 /* The crop of that name with the gardener's figures, or the library's; NULL: none. */
 const struct crop *garden_crop(const struct garden *g, const char *name);
 /* Whole seeds (or pieces) in hand that the plan may sow, reserve taken off; INFINITY: as many as
  * needed. */
 double garden_seed_count(const struct garden *g, const struct seed *seed);
+/* Share of a lot's seed that germinates, typical: as tested, or the crop's standard, which falls by
+ * a quarter with each year beyond those it keeps (ours: docs/model.md). 1 for what is not seed. */
+double seed_germination(const struct garden *g, const struct seed *seed);
 /* Most blocks side by side in a zone: as limited, else 5, or what the wishes need. */
 static inline int garden_blocks(const struct garden *g)
 {

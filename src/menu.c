@@ -56,16 +56,13 @@ static const struct range *days_of(const struct seed *seed)
 
 /* Seeds for `kept` plants: the rule of thumb, but never fewer than germination and emergence ask
  * for, in whole seeds. Tubers, cloves and slips come up: as many as are kept. */
-static double seeds_for(const struct seed *seed, double rule, double kept)
+static double seeds_for(const struct garden *g, const struct seed *seed, double rule, double kept)
 {
     const struct crop *crop = seed->crop;
     if (!crop->seeds_per_kg.set)
         return kept;
-    double germination = seed->germination.set   ? seed->germination.v
-                         : crop->germination.set ? crop->germination.typ
-                                                 : 1;
     double emergence = crop->emergence.set ? crop->emergence.typ : 1;
-    double up = fmax(germination * emergence, 0.05);
+    double up = fmax(seed_germination(g, seed) * emergence, 0.05);
     return ceil(fmax(rule, kept / up) - 1e-9);
 }
 
@@ -218,7 +215,7 @@ static void offer_rows(struct maker *m, int seed_index)
         part->per_station = 1;
         double spots = crop->sow_gap_m.set ? fmax(1, round(p.pitch_m / crop->sow_gap_m.typ)) : 1;
         double seeds = crop->seeds_per_spot.set ? crop->seeds_per_spot.typ : 1;
-        part->sown = seeds_for(part->seed, spots * seeds, 1);
+        part->sown = seeds_for(m->garden, part->seed, spots * seeds, 1);
         offer(m, &p);
     }
 }
@@ -231,24 +228,25 @@ static const struct guild_member *member(const struct guild *guild, int k)
 }
 
 /* Plants in a hill. */
-static void fill_hill_part(struct part *part, const struct guild_member *mb)
+static void fill_hill_part(const struct garden *g, struct part *part, const struct guild_member *mb)
 {
     part->per_station = (int)fmax(1, round(mb->per_hill.typ));
     part->every = mb->every.set ? (int)mb->every.v : 1;
     part->ring_m = mb->ring_m.typ;
     part->trigger = mb->trigger.s ? mb->trigger.s : "";
-    part->sown = seeds_for(part->seed, mb->sown_per_hill.typ, part->per_station);
+    part->sown = seeds_for(g, part->seed, mb->sown_per_hill.typ, part->per_station);
 }
 
 /* Plants along a row whose stations stand pitch_m apart. */
-static void fill_row_part(struct part *part, const struct guild_member *mb, double pitch_m)
+static void fill_row_part(const struct garden *g, struct part *part, const struct guild_member *mb,
+                          double pitch_m)
 {
     double gap = mb->row_gap_m.typ;
     part->per_station = (int)fmax(1, round(pitch_m / gap));
     part->every = (int)fmax(1, round(gap / pitch_m));
     part->trigger = mb->trigger.s ? mb->trigger.s : "";
     double seeds = part->crop->seeds_per_spot.set ? part->crop->seeds_per_spot.typ : 1;
-    part->sown = seeds_for(part->seed, seeds * part->per_station, part->per_station);
+    part->sown = seeds_for(g, part->seed, seeds * part->per_station, part->per_station);
 }
 
 static void offer_guild(struct maker *m, const struct guild *guild, enum system system,
@@ -273,9 +271,9 @@ static void offer_guild(struct maker *m, const struct guild *guild, enum system 
             const struct guild_member *mb = member(guild, k);
             part_basics(m, &p.parts[k], seeds[k], (enum role)mb->role.v, mb->delay_d.typ);
             if (system == SYSTEM_HILLS)
-                fill_hill_part(&p.parts[k], mb);
+                fill_hill_part(m->garden, &p.parts[k], mb);
             else
-                fill_row_part(&p.parts[k], mb, p.pitch_m);
+                fill_row_part(m->garden, &p.parts[k], mb, p.pitch_m);
         }
         offer(m, &p);
     }

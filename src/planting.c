@@ -2,6 +2,7 @@
 #include "planting.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "num.h"
 
@@ -63,6 +64,17 @@ double planting_depth(const struct planting *p, int lines)
 double planting_line_at(const struct planting *p, int line)
 {
     return p->first_m / 2 + line * p->line_m;
+}
+
+bool planting_wished(const struct planting *p, int k, int plot, const struct wish *wish)
+{
+    if (wish->plot_index >= 0 && wish->plot_index != plot)
+        return false;
+    if (wish->guild.s)
+        return p->guild && strcmp(p->guild->name.s, wish->guild.s) == 0;
+    if (wish->variety.s && strcmp(wish->variety.s, p->parts[k].seed->variety.s) != 0)
+        return false;
+    return !wish->crop_name.s || strcmp(wish->crop_name.s, p->parts[k].crop->name.s) == 0;
 }
 
 bool planting_together(const struct planting *a, const struct planting *b)

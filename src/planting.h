@@ -85,6 +85,8 @@ double planting_depth(const struct planting *p, int lines);
 double planting_line_at(const struct planting *p, int line);
 /* Whether both stand in the garden at some time: not where one follows the other. */
 bool planting_together(const struct planting *a, const struct planting *b);
+/* Whether part k, planted in this plot, counts towards a wish. */
+bool planting_wished(const struct planting *p, int k, int plot, const struct wish *wish);
 /* Plants per m2 of part k. */
 double planting_density(const struct planting *p, int k);
 /* Yield of one plant of each part, kg, for the given figures and light shares (one per part). */

@@ -64,13 +64,6 @@ static double crop_share(const struct planting *p, const char *crop)
     return (double)found / p->nparts;
 }
 
-static bool wish_covers(const struct wish *wish, const struct part *part)
-{
-    if (wish->variety.s && strcmp(wish->variety.s, part->seed->variety.s) != 0)
-        return false;
-    return !wish->crop_name.s || strcmp(wish->crop_name.s, part->crop->name.s) == 0;
-}
-
 struct coef program_wish_amount(const struct program *m, int i, const struct wish *wish,
                                 enum unit_kind kind)
 {
@@ -78,12 +71,16 @@ struct coef program_wish_amount(const struct program *m, int i, const struct wis
     const struct planting *p = program_planting(m, i);
     struct coef sum = {0};
     for (int k = 0; k < p->nparts; k++) {
-        if (!wish_covers(wish, &p->parts[k]))
+        if (!planting_wished(p, k, program_zone(m, i)->plot, wish))
             continue;
         struct coef c = {0};
         double rate = food_rate_typical(p->parts[k].crop).energy_kcal;
         if (kind == UNIT_MASS)
             c = program_per_line(m, i, item->kg[k][0], item->kg[k][1]);
+        else if (kind == UNIT_COUNT && wish->guild.s) /* its hills, once */
+            c = k > 0 || p->system != SYSTEM_HILLS
+                    ? c
+                    : program_per_line(m, i, item->stations[0], item->stations[1]);
         else if (kind == UNIT_COUNT)
             c = program_per_line(m, i, item->plants[k][0], item->plants[k][1]);
         else if (kind == UNIT_AREA)

@@ -686,7 +686,8 @@ static const char *list_words(const struct report *r, const struct list *list, c
     return list->n > 0 ? text.p : "none";
 }
 
-static const char *amount_words(const struct report *r, const struct amount *a)
+static const char *amount_words(const struct report *r, const struct wish *wish,
+                                const struct amount *a)
 {
     char text[64];
     switch (a->kind) {
@@ -697,7 +698,7 @@ static const char *amount_words(const struct report *r, const struct amount *a)
     case UNIT_SHARE:
         return words(r, "%s of the food energy", percent(r, a->v));
     default:
-        return words(r, "%s plants", whole(r, a->v));
+        return words(r, "%s %s", whole(r, a->v), wish->guild.s ? "hills" : "plants");
     }
 }
 
@@ -708,12 +709,14 @@ static void wishes_section(const struct report *r)
         struct strbuf text;
         strbuf_init(&text, r->arena);
         if (wish->at_least.set)
-            strbuf_printf(&text, "at least %s", amount_words(r, &wish->at_least));
+            strbuf_printf(&text, "at least %s", amount_words(r, wish, &wish->at_least));
         if (wish->at_most.set)
             strbuf_printf(&text, "%sat most %s", text.n > 0 ? ", " : "",
-                          amount_words(r, &wish->at_most));
+                          amount_words(r, wish, &wish->at_most));
+        if (wish->plot.s)
+            strbuf_printf(&text, ", in %s", wish->plot.s);
         r->out->failed |= text.failed;
-        fact(r, wish->variety.s ? wish->variety.s : wish->crop_name.s, text.p);
+        fact(r, wish_name(wish), text.p);
     }
 }
 

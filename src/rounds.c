@@ -51,7 +51,7 @@ struct harvest {
 };
 
 static struct harvest harvest_of(const struct loop *l, const struct arrangement *a,
-                                 const char *crop, const char *variety)
+                                 const struct wish *wish)
 {
     struct harvest sum = {0, 0};
     for (int b = 0; b < a->n; b++) {
@@ -59,12 +59,10 @@ static struct harvest harvest_of(const struct loop *l, const struct arrangement 
         double kg[STAND_PARTS_MAX];
         block_harvest(l->menu, &a->blocks[b], kg);
         for (int k = 0; k < p->nparts; k++) {
-            const struct part *part = &p->parts[k];
-            if ((crop && strcmp(crop, part->crop->name.s) != 0) ||
-                (variety && strcmp(variety, part->seed->variety.s) != 0))
+            if (!planting_wished(p, k, l->zones->items[a->blocks[b].zone].plot, wish))
                 continue;
             sum.kg += kg[k];
-            sum.energy_kcal += kg[k] * food_rate_typical(part->crop).energy_kcal;
+            sum.energy_kcal += kg[k] * food_rate_typical(p->parts[k].crop).energy_kcal;
         }
     }
     return sum;
@@ -79,7 +77,7 @@ static double shortfall(const struct loop *l, const struct arrangement *a)
     for (size_t w = 0; w < g->wishes.n; w++) {
         const struct wish *wish = garden_wish(g, w);
         const struct amount *least = &wish->at_least, *most = &wish->at_most;
-        struct harvest h = harvest_of(l, a, wish->crop_name.s, wish->variety.s);
+        struct harvest h = harvest_of(l, a, wish);
         double share = a->food.energy_kcal > 0 ? h.energy_kcal / a->food.energy_kcal : 0;
         if (least->set && (least->kind == UNIT_MASS || least->kind == UNIT_SHARE))
             worst = fmax(worst, 1 - (least->kind == UNIT_MASS ? h.kg : share) / least->v);
@@ -87,7 +85,8 @@ static double shortfall(const struct loop *l, const struct arrangement *a)
             worst = fmax(worst, share / most->v - 1);
     }
     for (size_t s = 0; g->limits.share_energy.set && s < g->seed.n; s++) {
-        struct harvest h = harvest_of(l, a, garden_seed(g, s)->crop->name.s, NULL);
+        const struct wish whole = {.crop_name = garden_seed(g, s)->crop->name, .plot_index = -1};
+        struct harvest h = harvest_of(l, a, &whole);
         if (a->food.energy_kcal > 0)
             worst = fmax(worst, h.energy_kcal / a->food.energy_kcal / g->limits.share_energy.v - 1);
     }

@@ -46,14 +46,17 @@ static void plant_kg(const struct block *block, double *kg)
 static void count_station(struct verifying *v, const struct station *s, const double *kg)
 {
     const struct planting *p = v->plan->blocks[s->block].planting;
+    v->blocks[s->block].stations++;
     for (int k = 0; k < p->nparts; k++) {
-        struct tally *t = &v->tallies[p->parts[k].seed_index];
+        struct tally *both[] = {&v->tallies[p->parts[k].seed_index], &v->blocks[s->block].parts[k]};
         if (s->plants[k] == 0)
             continue;
-        t->plants += s->plants[k];
-        t->spots++;
-        t->sown += p->parts[k].sown;
-        t->kg += s->plants[k] * kg[k];
+        for (size_t i = 0; i < 2; i++) {
+            both[i]->plants += s->plants[k];
+            both[i]->spots++;
+            both[i]->sown += p->parts[k].sown;
+            both[i]->kg += s->plants[k] * kg[k];
+        }
         v->hours += s->plants[k] * kg[k] * p->parts[k].crop->harvest_h_kg.typ;
     }
     v->hours += planting_station_hours_typical(p);
@@ -65,7 +68,8 @@ void verify_count(struct verifying *v)
     double(*kg)[STAND_PARTS_MAX] =
         arena_alloc(v->arena, (size_t)plan->nblocks, sizeof(double[STAND_PARTS_MAX]));
     v->tallies = ARENA_ARRAY(v->arena, struct tally, v->garden->seed.n);
-    if (!kg || !v->tallies) {
+    v->blocks = ARENA_ARRAY(v->arena, struct block_tally, (size_t)plan->nblocks);
+    if (!kg || !v->tallies || !v->blocks) {
         v->nomem = true;
         return;
     }
@@ -75,6 +79,8 @@ void verify_count(struct verifying *v)
         double area = (p->first_m + (block->lines - 1) * p->line_m) * block->length_m;
         plant_kg(block, kg[b]);
         v->area_m2 += area;
+        for (int k = 0; k < p->nparts; k++)
+            v->blocks[b].parts[k].area_m2 = area / p->nparts;
         for (int k = 0; k < p->nparts; k++)
             v->tallies[p->parts[k].seed_index].area_m2 += area / p->nparts;
     }
@@ -99,9 +105,13 @@ void verify_sowing(struct verifying *v)
             const struct crop *crop = part->crop;
             double up = 1;
             if (crop->seeds_per_kg.set) {
+                double age = v->garden->year.v - part->seed->year.v - crop->keeps_y.typ;
+                bool old = part->seed->year.set && crop->keeps_y.set && age > 0;
                 up = part->seed->germination.set ? part->seed->germination.v
                      : crop->germination.set     ? crop->germination.typ
                                                  : 1;
+                if (old && !part->seed->germination.set)
+                    up *= pow(0.75, age);
                 up = fmax(0.05, up * (crop->emergence.set ? crop->emergence.typ : 1));
             }
             if (part->sown * up < part->per_station - VERIFY_PART)
@@ -253,21 +263,39 @@ static double crop_kcal(const struct verifying *v, size_t s)
     return v->tallies[s].kg * food_rate_typical(garden_seed(v->garden, s)->crop).energy_kcal;
 }
 
-/* What there is of what a wish is about: all varieties of its crop together, or one. */
+/* Whether part k of a block is what a wish is about, and where. */
+static bool wished_part(const struct verifying *v, const struct wish *wish, int b, int k)
+{
+    const struct planting *p = v->plan->blocks[b].planting;
+    int plot = v->plan->zones.items[v->plan->blocks[b].zone].plot;
+    if (wish->plot.s && strcmp(wish->plot.s, garden_plot(v->garden, (size_t)plot)->name.s) != 0)
+        return false;
+    if (wish->guild.s)
+        return p->guild && strcmp(wish->guild.s, p->guild->name.s) == 0;
+    return wish->variety.s ? strcmp(wish->variety.s, p->parts[k].seed->variety.s) == 0
+                           : strcmp(wish->crop_name.s, p->parts[k].crop->name.s) == 0;
+}
+
+/* What there is of what a wish is about. */
 static double wished(const struct verifying *v, const struct wish *wish, enum unit_kind kind)
 {
     double sum = 0;
-    for (size_t s = 0; s < v->garden->seed.n; s++) {
-        const struct seed *seed = garden_seed(v->garden, s);
-        const struct tally *t = &v->tallies[s];
-        if (wish->variety.s ? strcmp(wish->variety.s, seed->variety.s) != 0
-                            : strcmp(wish->crop_name.s, seed->crop->name.s) != 0)
-            continue;
-        sum += kind == UNIT_MASS    ? t->kg
-               : kind == UNIT_COUNT ? t->plants
-               : kind == UNIT_AREA  ? t->area_m2
-                                    : crop_kcal(v, s);
-    }
+    for (int b = 0; b < v->plan->nblocks; b++)
+        for (int k = 0; k < v->plan->blocks[b].planting->nparts; k++) {
+            const struct tally *t = &v->blocks[b].parts[k];
+            const struct crop *crop = v->plan->blocks[b].planting->parts[k].crop;
+            if (!wished_part(v, wish, b, k))
+                continue;
+            if (kind == UNIT_COUNT && wish->guild.s)
+                sum += k == 0 && v->plan->blocks[b].planting->system == SYSTEM_HILLS
+                           ? v->blocks[b].stations
+                           : 0;
+            else
+                sum += kind == UNIT_MASS    ? t->kg
+                       : kind == UNIT_COUNT ? t->plants
+                       : kind == UNIT_AREA  ? t->area_m2
+                                            : t->kg * food_rate_typical(crop).energy_kcal;
+        }
     if (kind == UNIT_SHARE)
         return v->food.energy_kcal > 0 ? sum / v->food.energy_kcal : 0;
     return sum;
@@ -284,7 +312,7 @@ static void wish_check(struct verifying *v, const struct wish *wish, const struc
     char asked[48], got[48];
     verify_breach_at(v, a->at, "%s %s of %s was asked for; the plan has %s",
                      least ? "at least" : "at most", unit_plain(asked, sizeof asked, a->kind, a->v),
-                     wish->variety.s ? wish->variety.s : wish->crop_name.s,
+                     wish_name(wish),
                      unit_plain(got, sizeof got, a->kind, num_round_sig(found, 7)));
 }
 

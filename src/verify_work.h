@@ -13,6 +13,11 @@ struct tally {
     double sown, area_m2, kg;
 };
 
+struct block_tally {
+    int stations;
+    struct tally parts[STAND_PARTS_MAX];
+};
+
 struct verifying {
     const struct plan *plan;
     const struct garden *garden;
@@ -23,7 +28,8 @@ struct verifying {
     bool nomem;
     struct geom **grounds; /* per plot; NULL: GEOS refused it, which was said */
     /* worked out from the stations: */
-    struct tally *tallies; /* per seed */
+    struct tally *tallies;      /* per seed */
+    struct block_tally *blocks; /* per block of the plan */
     struct food food;
     double hours, area_m2;
 };

@@ -432,3 +432,31 @@ Test(garden, comma_locale)
     cr_assert(near(garden_plot(t.garden, 0)->size.y, 4.25, 1e-12));
     garden_text_free(&t);
 }
+
+/* Seed keeping years: corn 2, onion 1, lettuce 6 (guide read at susansinthegarden.com); the fall
+ * beyond that is ours. A germination test goes before any guess. */
+Test(garden, old_seed_germinates_less)
+{
+    struct garden_text t = garden_text_read(
+        "garden: x\nyear: 2027\nsite:\n  latitude: 42 deg\n  last frost: {median: May 3}\n"
+        "  first frost: {median: Oct 10}\nplots:\n  - {name: A, size: 4 m x 4 m}\n"
+        "seed:\n  - {variety: fresh, crop: flint corn}\n"
+        "  - {variety: kept, crop: flint corn, year: 2025}\n"
+        "  - {variety: old, crop: flint corn, year: 2023}\n"
+        "  - {variety: tested, crop: flint corn, year: 2023, germination: 81 %}\n"
+        "  - {variety: onion, crop: onion, year: 2025}\n"
+        "  - {variety: lettuce, crop: lettuce, year: 2021}\n"
+        "  - {variety: eyes, crop: potato, year: 2020}\n");
+    cr_assert(t.garden != NULL, "%s", garden_text_diags(&t));
+    const struct garden *g = t.garden;
+    double fresh = seed_germination(g, garden_seed(g, 0));
+    cr_assert(near(fresh, 0.85, 1e-9), "%g", fresh);
+    cr_assert(near(seed_germination(g, garden_seed(g, 1)), fresh, 1e-12), "two years are no age");
+    cr_assert(near(seed_germination(g, garden_seed(g, 2)), fresh * 0.75 * 0.75, 1e-12));
+    cr_assert(seed_germination(g, garden_seed(g, 3)) == 0.81);
+    double onion = seed_germination(g, garden_seed(g, 4));
+    cr_assert(near(onion, 0.75 * garden_seed(g, 4)->crop->germination.typ, 1e-12));
+    cr_assert(seed_germination(g, garden_seed(g, 5)) == garden_seed(g, 5)->crop->germination.typ);
+    cr_assert(seed_germination(g, garden_seed(g, 6)) == 1, "tubers are not seed");
+    garden_text_free(&t);
+}
