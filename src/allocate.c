@@ -198,6 +198,7 @@ static double *as_solution(const struct program *m, const struct allocation *a)
                 x[m->col_o[g]] = 1;
         food_of(m, &a->chosen[c], &food);
     }
+    program_settle_ties(m, x);
     double value = food_value(&food, (enum goal)m->garden->goal.v, &m->garden->ration);
     x[m->col_t] = value / program_goal_unit(m->garden) * (1 - 1e-12);
     return x;

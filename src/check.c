@@ -338,6 +338,34 @@ static void variety_twice(struct checking *c)
     }
 }
 
+/* What is saved, and how a neighbour's plants would get into it. */
+static void save_true(struct checking *c)
+{
+    const struct nearby *nearby = c->g->nearby.items;
+    for (size_t i = 0; i < c->g->seed.n; i++) {
+        const struct seed *seed = garden_seed(c->g, i);
+        if (!seed->crop || !seed->save.v)
+            continue;
+        if (!seed->crop->isolation_m.set)
+            diag_warning(c->diags, seed->save.at, "save-true",
+                         "%s is not kept by seed: set some of the harvest aside instead",
+                         seed->crop->name.s);
+        for (size_t k = 0; k < c->g->nearby.n && !seed->by_hand.v; k++) {
+            const struct crop *other = nearby[k].crop;
+            if (!other || !seed->crop->isolation_m.set ||
+                strcmp(other->cross_group.s, seed->crop->cross_group.s) != 0 ||
+                nearby[k].distance_m.v >= seed->crop->isolation_m.low)
+                continue;
+            diag_warning(c->diags, seed->save.at, "save-true",
+                         "%s will cross with what a neighbour grows: bag and pollinate its flowers "
+                         "(`by hand: yes`), or grow seed of it elsewhere",
+                         seed->variety.s);
+            diag_note(c->diags, nearby[k].at, "this %s is nearer than they should stand",
+                      other->name.s);
+        }
+    }
+}
+
 #define BUY_NEW 0.4 /* common practice: seed that germinates less is not worth sowing */
 
 static void seed_old(struct checking *c)
@@ -630,6 +658,7 @@ static const struct check {
     {"short-season", "fewer than 60 days safe from frost (warning)", NULL},
 
     {"variety-twice", "a variety of a crop listed twice", variety_twice},
+    {"save-true", "seed to be saved that would not come true (warning)", save_true},
     {"seed-old", "seed from a year to come, or too old to sow (warning)", seed_old},
     {"germination-low", "germination below the legal standard (warning)", germination_low},
     {"seed-empty", "an amount of seed that is nothing (warning)", seed_empty},

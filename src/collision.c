@@ -20,6 +20,9 @@ static const char *term_text(const struct program *m, const struct term *t, stru
     if (t->kind == TERM_SEED)
         return arena_printf(arena, "the seed in hand of %s",
                             garden_seed(g, (size_t)t->index)->variety.s);
+    if (t->kind == TERM_SAVE)
+        return arena_printf(arena, "true seed of %s to save",
+                            garden_seed(g, (size_t)t->index)->variety.s);
     if (t->kind == TERM_BLOCKS)
         return arena_printf(arena,
                             "no more than %d blocks side by side in one zone (limits: blocks)",

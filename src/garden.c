@@ -190,8 +190,18 @@ static const struct field seed_fields[] = {
      .min = 10,
      .max = 365,
      .doc = "this variety's days to harvest; left out: the crop's"},
+    FLAG("save", save, "whether seed of it is to be saved: nothing it crosses with is then near"),
+    FLAG("by hand", by_hand, "whether its flowers are bagged and pollinated by hand"),
 };
 static const struct field_table seed_table = TABLE(seed_fields, "seed");
+#undef TABLE_OF
+
+#define TABLE_OF struct nearby
+static const struct field nearby_fields[] = {
+    TEXT("crop", crop_name, true, "what a neighbour grows: a name of `hillrow crops`"),
+    MUST("distance", distance_m, UNIT_LENGTH, 0, 5000, "how far off, at its nearest"),
+};
+static const struct field_table nearby_table = TABLE(nearby_fields, "nearby");
 #undef TABLE_OF
 
 #define TABLE_OF struct wish
@@ -250,6 +260,8 @@ static const struct field garden_fields[] = {
     LIST("plots", plots, &plot_table, PLOTS_MAX, true, "the pieces of ground"),
     LIST("seed", seed, &seed_table, SEEDS_MAX, true, "the varieties in hand"),
     MAP("grow", grow, &grow_table, false, "what to consider"),
+    LIST("nearby", nearby, &nearby_table, 100, false,
+         "what neighbours are known to grow, for seed that is to stay true"),
     LIST("wishes", wishes, &wish_table, 200, false, "how much or how little of a crop"),
     CHOICE("goal", goal, goal_names, "days",
            "days of full food for one person, food energy, or usable protein"),
@@ -375,6 +387,13 @@ static void seeds_resolve(struct reading *r)
         struct seed *seed = garden_seed(r->garden, i);
         seed->crop = crop_resolve(r, &seed->crop_name);
     }
+}
+
+static void nearby_resolve(struct reading *r)
+{
+    struct nearby *nearby = r->garden->nearby.items;
+    for (size_t i = 0; i < r->garden->nearby.n; i++)
+        nearby[i].crop = crop_resolve(r, &nearby[i].crop_name);
 }
 
 static void variety_resolve(struct reading *r, struct text *name)
@@ -555,6 +574,7 @@ hr_status garden_read(struct arena *arena, const struct source *src, const struc
     grow_resolve(&r);
     wishes_resolve(&r);
     banned_resolve(&r);
+    nearby_resolve(&r);
     frosts_fill(&g->site.last_frost);
     frosts_fill(&g->site.first_frost);
     for (size_t i = 0; i < g->plots.n; i++)

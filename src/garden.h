@@ -71,6 +71,8 @@ struct seed { /* a variety in hand */
     struct qty germination;  /* share, of a test; unset: the crop's standard, less for age */
     struct qty year;         /* the year it was harvested; unset: fresh */
     struct range days;       /* this variety's days to harvest, unset: the crop's */
+    struct flag save;        /* seed of it is to be saved: nothing it crosses with may stand near */
+    struct flag by_hand;     /* or is bagged and pollinated by hand, and may */
     const struct crop *crop; /* resolved by garden_read, overrides and all; never NULL then */
     struct pos at;
 };
@@ -84,6 +86,14 @@ struct wish {
     struct text plot;      /* what grows there alone counts; NULL: anywhere */
     int plot_index;        /* of that, -1: any */
     struct amount at_least, at_most;
+    struct pos at;
+};
+
+/* What a neighbour is known to grow. */
+struct nearby {
+    struct text crop_name;
+    struct qty distance_m;
+    const struct crop *crop;
     struct pos at;
 };
 
@@ -121,6 +131,7 @@ struct garden {
     struct site site;
     struct list plots;  /* struct plot */
     struct list seed;   /* struct seed */
+    struct list nearby; /* struct nearby */
     struct list wishes; /* struct wish */
     struct grow grow;
     struct choice goal; /* enum goal */

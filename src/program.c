@@ -314,6 +314,8 @@ static void rows_goal(struct program *m)
 static void build_frame(struct program *m)
 {
     mip_init(&m->mip, m->arena);
+    for (size_t u = 0; u < m->garden->seed.n * m->garden->plots.n; u++)
+        m->col_u[u] = -1;
     rows_direction(m);
     columns(m);
     rows_depth(m);
@@ -360,11 +362,39 @@ hr_status program_init(struct program *m, const struct garden *garden, const str
     m->col_d = ARENA_ARRAY(m->arena, int, m->zones->n);
     m->col_v = ARENA_ARRAY(m->arena, int, m->zones->n);
     m->col_r = ARENA_ARRAY(m->arena, int, m->zones->n *(size_t)m->menu->nturns + 1);
+    m->col_u = ARENA_ARRAY(m->arena, int, garden->seed.n * garden->plots.n + 1);
     m->col_o = ARENA_ARRAY(m->arena, int, m->zones->ngrounds);
     if (!m->col_n || !m->col_q || !m->col_y || !m->col_s || !m->col_w || !m->col_d || !m->col_v ||
-        !m->col_r || !m->col_o)
+        !m->col_r || !m->col_u || !m->col_o)
         return HR_NOMEM;
     return program_list_terms(m);
+}
+
+void program_settle_ties(const struct program *m, double *x)
+{
+    int turns = m->menu->nturns;
+    for (size_t z = 0; z < m->zones->n; z++)
+        for (int t = 0; t < turns; t++) {
+            double depth[SLOT_COUNT] = {0};
+            for (int i = 0; i < m->menu->nitems; i++) {
+                const struct planting *p = program_planting(m, i);
+                struct coef c = program_depth(m, i);
+                if (m->menu->items[i].zone == (int)z && p->slot != SLOT_WHOLE &&
+                    p->turn_d == m->menu->turns_d[t])
+                    depth[p->slot] += c.n * x[m->col_n[i]] + c.y * x[m->col_y[i]];
+            }
+            x[m->col_r[(int)z * turns + t]] = fmax(depth[SLOT_FIRST], depth[SLOT_SECOND]);
+        }
+    for (int i = 0; i < m->menu->nitems; i++) {
+        const struct planting *p = program_planting(m, i);
+        bool used = x[m->col_y[i]] > 0.5 || (m->col_w[i] >= 0 && x[m->col_w[i]] > 0.5);
+        for (int k = 0; k < p->nparts && used; k++) {
+            int u = m->col_u[(size_t)p->parts[k].seed_index * m->garden->plots.n +
+                             (size_t)program_zone(m, i)->plot];
+            if (u >= 0)
+                x[u] = 1;
+        }
+    }
 }
 
 double program_goal_unit(const struct garden *g)

@@ -14,6 +14,7 @@
  *   o_g  plot's rows run this way (binary): only for plots with a choice
  *   s_i  stations of item i in the zone's shared line (integer), w_i (binary) it has some
  *   d_z  ground the shared line takes across, v_z (binary) there is one
+ *   u_vp variety v grows in plot p (binary), where seed is saved that it may cross with
  *   T    the goal in person-days of the ration (of energy, of protein, or of both)
  * Any total over the plan is linear in n, q and y: */
 struct coef {
@@ -29,6 +30,7 @@ enum term_kind {
     TERM_SHARE_AREA,
     TERM_HOURS,
     TERM_SEED,
+    TERM_SAVE,
     TERM_BLOCKS
 };
 
@@ -54,6 +56,7 @@ struct program {
     int *col_d, *col_v;         /* per zone */
     int *col_r;                 /* per zone and turn of the menu */
     int *col_o;                 /* per ground (plot and direction), -1 without a choice */
+    int *col_u;                 /* per seed and plot; -1 where nothing depends on it */
     int col_t;
     double epsilon;       /* worth of one block less */
     double epsilon_total; /* no plan's tie-breaks come to more */
@@ -68,6 +71,8 @@ HR_CHECKED hr_status program_build(struct program *m);
 /* The same, but to get as much as can be had of what an at-least wish speaks of; the amount is the
  * objective. */
 HR_CHECKED hr_status program_build_for_wish(struct program *m, int wish);
+/* Sets r and u by the other columns of x. */
+void program_settle_ties(const struct program *m, double *x);
 /* What a value of column T (person-days of the ration) is in the unit of the goal. */
 double program_goal_unit(const struct garden *garden);
 /* The planting and the zone of an item. */

@@ -5,6 +5,8 @@
 #include <math.h>
 #include <string.h>
 
+#include "isolation.h"
+
 /* ---- totals as coefficients ---------------------------------------------------------------- */
 
 struct coef program_per_line(const struct program *m, int i, double odd, double even)
@@ -178,6 +180,57 @@ static void rows_blocks(struct program *m)
     }
 }
 
+/* uses: u_vp is 1 where an item of plot p has a part of variety v. Made when first asked for. */
+static int grows_in(struct program *m, int seed, size_t plot)
+{
+    struct mip *mip = &m->mip;
+    int *u = &m->col_u[(size_t)seed * m->garden->plots.n + plot];
+    if (*u >= 0)
+        return *u;
+    *u = mip_column(mip, MIP_BINARY, 0, 1, 0, "u_%d_P%zu", seed + 1, plot + 1);
+    for (int i = 0; i < m->menu->nitems; i++) {
+        const struct planting *p = program_planting(m, i);
+        bool part = false;
+        for (int k = 0; k < p->nparts; k++)
+            part |= p->parts[k].seed_index == seed;
+        if (!part || program_zone(m, i)->plot != (int)plot)
+            continue;
+        int row = mip_row(mip, -HUGE_VAL, 0, "uses_%d_%s_%d", seed + 1, program_zone(m, i)->name,
+                          m->menu->items[i].planting + 1);
+        mip_add(mip, row, m->col_y[i], 1);
+        mip_add(mip, row, *u, -1);
+        if (m->col_w[i] < 0)
+            continue;
+        row = mip_row(mip, -HUGE_VAL, 0, "usesw_%d_%s_%d", seed + 1, program_zone(m, i)->name,
+                      m->menu->items[i].planting + 1);
+        mip_add(mip, row, m->col_w[i], 1);
+        mip_add(mip, row, *u, -1);
+    }
+    return *u;
+}
+
+/* apart: where a variety is grown for seed, none that it crosses with stands within its isolation
+ * distance */
+static void rows_save(struct program *m, int saved)
+{
+    const struct garden *g = m->garden;
+    double apart_m = garden_seed(g, (size_t)saved)->crop->isolation_m.typ;
+    for (int other = 0; other < (int)g->seed.n; other++) {
+        if (!isolation_crosses(g, m->menu, saved, other))
+            continue;
+        for (size_t p = 0; p < g->plots.n; p++)
+            for (size_t q = 0; q < g->plots.n; q++) {
+                if (isolation_distance(g, p, q) >= apart_m)
+                    continue;
+                int a = grows_in(m, saved, p), b = grows_in(m, other, q);
+                int row = mip_row(&m->mip, -HUGE_VAL, 1, "apart_%d_P%zu_%d_P%zu", saved + 1, p + 1,
+                                  other + 1, q + 1);
+                mip_add(&m->mip, row, a, 1);
+                mip_add(&m->mip, row, b, 1);
+            }
+    }
+}
+
 void program_term(struct program *m, const struct term *term)
 {
     switch (term->kind) {
@@ -195,6 +248,9 @@ void program_term(struct program *m, const struct term *term)
     case TERM_SEED:
         row_seed(m, term);
         break;
+    case TERM_SAVE:
+        rows_save(m, term->index);
+        break;
     case TERM_BLOCKS:
         rows_blocks(m);
         break;
@@ -209,7 +265,7 @@ static void term_add(struct program *m, enum term_kind kind, size_t index, struc
 hr_status program_list_terms(struct program *m)
 {
     const struct garden *g = m->garden;
-    m->terms = ARENA_ARRAY(m->arena, struct term, 2 * g->wishes.n + g->seed.n + 4);
+    m->terms = ARENA_ARRAY(m->arena, struct term, 2 * g->wishes.n + 2 * g->seed.n + 4);
     if (!m->terms)
         return HR_NOMEM;
     for (size_t w = 0; w < g->wishes.n; w++) {
@@ -229,5 +285,8 @@ hr_status program_list_terms(struct program *m)
     for (size_t s = 0; s < g->seed.n; s++)
         if (isfinite(garden_seed_count(g, garden_seed(g, s))))
             term_add(m, TERM_SEED, s, garden_seed(g, s)->at);
+    for (size_t s = 0; s < g->seed.n; s++)
+        if (garden_seed(g, s)->save.v && garden_seed(g, s)->crop->isolation_m.set)
+            term_add(m, TERM_SAVE, s, garden_seed(g, s)->save.at);
     return HR_OK;
 }

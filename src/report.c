@@ -570,6 +570,7 @@ void report_summary(const struct plan *plan, struct strbuf *out)
         if (larder_describe(plan, out->arena, &said) != HR_OK)
             said.failed = true;
     }
+    report_seed_saving(plan, &said);
     risk_section(&r);
     left_out_section(&r);
     proof_section(&r);

@@ -7,6 +7,8 @@
 
 /* What `hillrow plan` says: what goes where, the food it may give, seed, work, the proof. */
 void report_summary(const struct plan *plan, struct strbuf *out);
+/* The part of it about seed that is to be saved. */
+void report_seed_saving(const struct plan *plan, struct strbuf *out);
 /* What was understood of a garden file. */
 void report_garden_summary(const struct garden *garden, struct strbuf *out);
 

@@ -2,6 +2,7 @@
 #ifndef VERIFY_WORK_H
 #define VERIFY_WORK_H
 /* What the checks of a plan share; for verify.c, verify_place.c and verify_food.c alone. */
+#include "isolation.h"
 #include "verify.h"
 
 #define VERIFY_SAID_MAX 5    /* breaches of one check that are told one by one */
@@ -58,6 +59,9 @@ void verify_plants(struct verifying *v);
 void verify_ground(struct verifying *v);
 void verify_spacing(struct verifying *v);
 void verify_numbers(struct verifying *v);
+
+/* verify_isolation.c */
+void verify_isolation(struct verifying *v);
 
 /* verify_food.c */
 void verify_count(struct verifying *v); /* fills what is worked out from the stations */

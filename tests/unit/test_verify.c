@@ -178,6 +178,20 @@ static void family_banned(struct plan_text *p)
     names[0].s = "Solanaceae";
     garden_plot(p->t.garden, 0)->banned = (struct list){.items = names, .n = 1, .set = true};
 }
+/* A second variety of squash in the rows, and seed of the first to be saved. */
+static void squash_crosses(struct plan_text *p)
+{
+    struct seed *squash = garden_seed(p->t.garden, 2), *other = garden_seed(p->t.garden, 4);
+    squash->save = (struct flag){.v = true, .set = true};
+    struct crop *crop = ARENA_NEW(p->t.arena, struct crop);
+    *crop = *other->crop;
+    crop->cross_group = squash->crop->cross_group;
+    other->crop = crop;
+    for (int b = 0; b < p->plan->nblocks; b++)
+        for (int k = 0; k < p->plan->blocks[b].planting->nparts; k++)
+            if (p->plan->blocks[b].planting->parts[k].seed == other)
+                own(p, b)->parts[k].crop = crop;
+}
 static void second_unasked(struct plan_text *p)
 {
     own(p, 1)->slot = SLOT_SECOND;
@@ -371,6 +385,7 @@ static const struct damage {
     {"verify-planting", denser_canopy},
     {"verify-planting", ring_in_a_row},
     {"verify-planting", guild_not_asked_for},
+    {"verify-isolation", squash_crosses},
     {"verify-rules", opens_late},
     {"verify-rules", clear_early},
     {"verify-rules", family_banned},

@@ -1,0 +1,51 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "isolation.h"
+
+#include <math.h>
+#include <string.h>
+
+/* Of the days to harvest. */
+#define FROM_SEED_HEAD 0.5
+#define FROM_OTHERS    0.4
+#define TO_DRY         0.8
+
+struct flowering isolation_flowering(const struct menu *menu, int seed_index)
+{
+    struct flowering f = {STAY_LATEST, STAY_EARLIEST};
+    for (int t = 0; t < menu->nplantings; t++) {
+        const struct planting *p = &menu->plantings[t];
+        for (int k = 0; k < p->nparts; k++) {
+            const struct season *s = &p->parts[k].season;
+            if (p->parts[k].seed_index != seed_index)
+                continue;
+            const struct crop *crop = p->parts[k].crop;
+            bool dry = crop->harvest.v == HARVEST_DRY,
+                 head = crop->density_law.v == DENSITY_SEED_HEAD;
+            int days = s->harvest_typ - s->sow;
+            int from = s->sow + (int)floor((head ? FROM_SEED_HEAD : FROM_OTHERS) * days);
+            int to = dry ? s->sow + (int)ceil(TO_DRY * days) : head ? s->harvest_typ : s->frost;
+            f.from = from < f.from ? from : f.from;
+            f.to = to > f.to ? to : f.to;
+        }
+    }
+    return f;
+}
+
+bool isolation_crosses(const struct garden *garden, const struct menu *menu, int a, int b)
+{
+    const struct seed *saved = garden_seed(garden, (size_t)a);
+    const struct seed *other = garden_seed(garden, (size_t)b);
+    if (a == b || !saved->save.v || saved->by_hand.v || !saved->crop->isolation_m.set ||
+        strcmp(saved->crop->cross_group.s, other->crop->cross_group.s) != 0)
+        return false;
+    struct flowering x = isolation_flowering(menu, a), y = isolation_flowering(menu, b);
+    return x.from <= y.to && y.from <= x.to;
+}
+
+double isolation_distance(const struct garden *garden, size_t plot, size_t other)
+{
+    (void)garden;
+    (void)plot;
+    (void)other;
+    return 0;
+}
