@@ -114,6 +114,9 @@ void hr_plan_free(hr_plan *plan);
 HR_CHECKED hr_status hr_plan_verify(hr_plan *plan, hr_diags *diags);
 /* What goes where, food, gap, seconds; json: the plan.json text. */
 const char *hr_plan_summary(hr_plan *plan, bool json);
+/* Why crops and guilds to consider got no ground, and what a little more of what is short would
+ * bring. NULL: no memory, or a plan read back, which has no menu. */
+const char *hr_plan_explain(hr_plan *plan);
 /* A deterministic text of a stage: "zones", "menu", "lp", "plan" or "scene"; NULL: no such stage,
  * or not kept (a plan read back has no menu and no lp). */
 const char *hr_plan_dump(hr_plan *plan, const char *stage);

@@ -6,6 +6,7 @@
 
 #include "api.h"
 #include "check.h"
+#include "explain.h"
 #include "plan_json.h"
 #include "report.h"
 #include "scene.h"
@@ -342,6 +343,13 @@ const char *hr_plan_summary(hr_plan *plan, bool json)
     strbuf_init(&b, plan->arena);
     report_summary(plan->inner, &b);
     return api_text(&b);
+}
+
+const char *hr_plan_explain(hr_plan *plan)
+{
+    struct strbuf b;
+    strbuf_init(&b, plan->arena);
+    return explain_plan(plan->inner, &b) == HR_OK ? api_text(&b) : NULL;
 }
 
 static void dump_zones(hr_plan *plan, struct strbuf *b)

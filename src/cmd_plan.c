@@ -83,7 +83,11 @@ static hr_status plan_print(struct cmd *cmd)
     const struct options *o = cmd->options;
     if (o->dump)
         return cmd_print(hr_plan_dump(cmd->plan, o->dump));
-    return o->quiet && !o->json ? HR_OK : cmd_print(hr_plan_summary(cmd->plan, o->json));
+    hr_status status =
+        o->quiet && !o->json ? HR_OK : cmd_print(hr_plan_summary(cmd->plan, o->json));
+    if (status == HR_OK && o->explain && !o->json)
+        status = cmd_print(hr_plan_explain(cmd->plan));
+    return status;
 }
 
 static hr_status plan_write(struct cmd *cmd)

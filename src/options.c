@@ -21,6 +21,7 @@ enum key {
     KEY_GAP,
     KEY_DUMP,
     KEY_FORCE,
+    KEY_EXPLAIN,
     KEY_LIST_CHECKS,
     KEY_DESCRIBE
 };
@@ -46,6 +47,9 @@ static const struct {
       "plan or scene",
       0},
      TAKES_DUMP},
+    {{"explain", KEY_EXPLAIN, NULL, 0,
+      "Say why crops got no ground, and what a little more of what is short would bring", 0},
+     TAKES_SOLVE},
     {{"crops", KEY_CROPS, "DIR", 0,
       "Folder of the crop library (default: $HILLROW_CROPS, else the one that came with the "
       "program)",
@@ -214,6 +218,9 @@ static error_t command_key(int key, char *arg, struct argp_state *state)
         return 0;
     case KEY_JSON:
         o->json = true;
+        return 0;
+    case KEY_EXPLAIN:
+        o->explain = true;
         return 0;
     case KEY_FORCE:
         o->force = true;

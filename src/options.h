@@ -12,7 +12,7 @@ struct options {
     const char *output;       /* -o, NULL: the command's default */
     const char *dump;         /* a stage, NULL: none */
     double time_limit_s, gap; /* 0: the library's default */
-    bool json, quiet, force;
+    bool json, quiet, force, explain;
     char crops[PATH_MAX]; /* folder of the crop library */
 };
 

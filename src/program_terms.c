@@ -107,7 +107,7 @@ static void row_wish(struct program *m, const struct term *term)
     double side = share ? 0 : most;
     const double none = HUGE_VAL;
     int row = mip_row(&m->mip, least ? side : -none, least ? none : side, "%s_%d",
-                      least ? "least" : "most", term->index + 1);
+                      least ? "least" : "wishmost", term->index + 1);
     for (int i = 0; i < m->menu->nitems; i++) {
         program_add(m, row, i, program_wish_amount(m, i, wish, a->kind), 1);
         if (share)

@@ -481,8 +481,9 @@ static void left_out_section(const struct report *r)
     unplanted(r, 0, "no seed is left when the reserve is kept back");
     unplanted(r, 1, "not asked for on its own, and no guild of the plan takes it");
     unplanted(r, 2,
-              plan->status == PLAN_OPTIMAL ? "other plantings serve the goal better"
-                                           : "the plan found has no place for it");
+              plan->status == PLAN_OPTIMAL
+                  ? "other plantings serve the goal better (`--explain`: by how much)"
+                  : "the plan found has no place for it");
     if (r->out->n == empty && !r->out->failed) { /* nothing was */
         r->out->n = before;
         r->out->p[before] = '\0';

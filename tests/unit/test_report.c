@@ -181,7 +181,7 @@ Test(report, left_out_with_the_reason)
     HAS(s, "- melon (Sweet Moon): no seed is left");
     HAS(s, "not asked for on its own");
     HAS(s, "(Redfeather): not asked for on its own");
-    HAS(s, "- summer squash (Porch Light): other plantings serve the goal better.");
+    HAS(s, "- summer squash (Porch Light): other plantings serve the goal better\n");
     HAS_NOT(s, "Wren's Speckled");
     HAS(s, "\nSlope\n  Nothing is planted here.\n");
     expect_narrow(s);

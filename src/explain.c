@@ -1,0 +1,361 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The program is solved once more without asking for whole numbers. What one more unit of each row
+ * would be worth then (its price) says what an item brings and what it uses up: Dantzig's simplex
+ * multipliers. docs/optimiser.md has the sums. */
+#include "explain.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "num.h"
+#include "program.h"
+
+#define WIDTH     80
+#define SECONDS   5.0
+#define WORTH_ASK 1e-6 /* of the value: a price below is none */
+
+/* What rows stand for, by how their names begin. */
+enum use { USE_FOOD, USE_GROUND, USE_HOURS, USE_SEED, USE_SHARE, USE_WISH, USE_APART, USE_COUNT };
+static const struct {
+    const char *prefix;
+    enum use use;
+} families[] = {
+    {"_energy", USE_FOOD},   /* as LP files have it */ {"protein_", USE_FOOD},
+    {"depth_", USE_GROUND},  {"first_", USE_GROUND},
+    {"second_", USE_GROUND}, {"blocks_", USE_GROUND},
+    {"hours", USE_HOURS},    {"seed_", USE_SEED},
+    {"share_", USE_SHARE},   {"least_", USE_WISH},
+    {"wishmost_", USE_WISH}, {"apart_", USE_APART},
+    {"uses_", USE_APART},    {"shade_", USE_GROUND},
+    {"whole_", USE_SHARE},
+};
+
+static const char *const use_words[USE_COUNT] = {
+    [USE_FOOD] = "",
+    [USE_GROUND] = "its ground feeds better under other crops",
+    [USE_HOURS] = "its hours of work bring more elsewhere",
+    [USE_SEED] = "its seed brings more in other plantings",
+    [USE_SHARE] = "the limit on the share of one crop keeps it small",
+    [USE_WISH] = "a wish stands against it",
+    [USE_APART] = "it would cross with seed that is to be saved",
+};
+
+struct explaining {
+    struct plan *plan;
+    struct program m;
+    const double *prices;
+    double (*sums)[USE_COUNT]; /* per column: entries times prices, by what their rows are */
+    double worth;              /* of the relaxed program */
+    double seconds;            /* spent on what more would bring */
+    struct strbuf *out;
+};
+
+static int use_of(const char *row)
+{
+    for (size_t i = 0; i < sizeof families / sizeof families[0]; i++)
+        if (strncmp(row, families[i].prefix, strlen(families[i].prefix)) == 0)
+            return (int)families[i].use;
+    return -1;
+}
+
+static hr_status sum_columns(struct explaining *e)
+{
+    const struct mip *mip = &e->m.mip;
+    e->sums = arena_alloc(e->m.arena, (size_t)mip->ncolumns, sizeof *e->sums);
+    if (!e->sums)
+        return HR_NOMEM;
+    for (int k = 0, use = -1, row = -1; k < mip->nentries; k++) {
+        const struct mip_entry *entry = &mip->entries[k];
+        if (entry->row != row)
+            use = use_of(mip->rows[row = entry->row].name);
+        if (use >= 0)
+            e->sums[entry->column][use] += e->prices[entry->row] * entry->value;
+    }
+    return HR_OK;
+}
+
+static void add_column(const struct explaining *e, int column, double times, double *sums)
+{
+    for (int u = 0; u < USE_COUNT && column >= 0; u++)
+        sums[u] += times * e->sums[column][u];
+}
+
+/* What one line of an item (or a station of it in a shared line) earns and uses, in the unit of T.
+ */
+static void item_account(const struct explaining *e, int i, bool shared, double *sums)
+{
+    const struct program *m = &e->m;
+    const struct item *item = &m->menu->items[i];
+    const struct planting *p = program_planting(m, i);
+    for (int u = 0; u < USE_COUNT; u++)
+        sums[u] = 0;
+    if (shared) {
+        double ground = p->first_m * p->pitch_m / program_zone(m, i)->length_m;
+        add_column(e, m->col_s[i], 1, sums);
+        add_column(e, m->col_w[i], 1.0 / item->stations[0], sums);
+        add_column(e, m->col_d[item->zone], ground, sums);
+    } else {
+        add_column(e, m->col_n[i], 1, sums);
+        add_column(e, m->col_y[i], 1.0 / item->most_lines, sums);
+        add_column(e, m->col_q[i], 0.5, sums);
+    }
+}
+
+/* The item of a variety alone, or of a guild, that comes nearest to earning its place: by what
+ * share it would have to give more. -1: there is none on the menu. */
+struct nearest {
+    int item;
+    double more;   /* 0: as good as what was chosen */
+    enum use cost; /* the greatest part of what it would take away */
+};
+
+static void consider(const struct explaining *e, int i, bool shared, struct nearest *best)
+{
+    double sums[USE_COUNT], cost = 0;
+    item_account(e, i, shared, sums);
+    double brings = -sums[USE_FOOD];
+    enum use dearest = USE_GROUND;
+    for (enum use u = USE_GROUND; u < USE_COUNT; u++) {
+        cost += sums[u];
+        if (sums[u] > sums[dearest])
+            dearest = u;
+    }
+    double more = brings > 0 ? fmax(0, cost / brings - 1) : HUGE_VAL;
+    if (best->item < 0 || more < best->more)
+        *best = (struct nearest){i, more, dearest};
+}
+
+static struct nearest nearest_of(const struct explaining *e, const struct guild *guild, int seed)
+{
+    struct nearest best = {-1, HUGE_VAL, USE_GROUND};
+    for (int i = 0; i < e->m.menu->nitems; i++) {
+        const struct planting *p = program_planting(&e->m, i);
+        if (guild ? p->guild != guild : p->guild || p->parts[0].seed_index != seed)
+            continue;
+        consider(e, i, false, &best);
+        if (e->m.col_s[i] >= 0)
+            consider(e, i, true, &best);
+    }
+    return best;
+}
+
+static bool planted(const struct plan *plan, const struct guild *guild, int seed)
+{
+    for (int b = 0; b < plan->nblocks; b++) {
+        const struct planting *p = plan->blocks[b].planting;
+        for (int k = 0; k < p->nparts; k++)
+            if (guild ? p->guild == guild : p->parts[k].seed_index == seed)
+                return true;
+    }
+    return false;
+}
+
+static void say(struct explaining *e, const char *words)
+{
+    strbuf_puts(e->out, "  - ");
+    strbuf_wrap(e->out, words ? words : "", WIDTH, 4, 4);
+}
+
+static const char *reason_left(const struct menu *menu, const char *name)
+{
+    for (int i = 0; i < menu->nleft_out; i++)
+        if (strcmp(menu->left_out[i].name, name) == 0)
+            return menu->left_out[i].why;
+    return NULL;
+}
+
+/* A crop that never had an item: rules, room or the gardener kept it out. */
+static const char *reason_absent(const struct explaining *e, const struct seed *seed)
+{
+    const struct garden *g = e->plan->garden;
+    size_t banned = 0;
+    for (size_t p = 0; p < g->plots.n; p++)
+        banned += plot_bans(garden_plot(g, p), seed->crop);
+    if (banned == g->plots.n)
+        return "the rules of every plot ban it. Nothing but the rules can change that.";
+    if (garden_seed_count(g, seed) < 1)
+        return "no seed is left when the reserve is kept back. Get more, or lower `reserve`.";
+    for (int t = 0; t < e->plan->menu.nplantings; t++)
+        if (!e->plan->menu.plantings[t].guild && e->plan->menu.plantings[t].parts[0].seed == seed)
+            return "no stretch of ground is wide enough for a row of it, or open in its season.";
+    return "it was not asked for on its own (`grow: crops`), and no guild of the plan takes it.";
+}
+
+static const char *reason_priced(const struct explaining *e, const struct nearest *near)
+{
+    char num[64];
+    if (near->more < 0.02)
+        return "as good as what was chosen, within the doubt of whole lines: a wish would bring it "
+               "in at next to no cost.";
+    if (!isfinite(near->more))
+        return arena_printf(e->m.arena, "%s; it adds nothing the plan is short of.",
+                            use_words[near->cost]);
+    return arena_printf(
+        e->m.arena,
+        "%s. It would have to give about %s %% more from the same ground, or a wish "
+        "must ask for it.",
+        use_words[near->cost], num_text(num, sizeof num, num_round_sig(100 * near->more, 2)));
+}
+
+static void explain_seed(struct explaining *e, int s)
+{
+    const struct seed *seed = garden_seed(e->plan->garden, (size_t)s);
+    const char *why = reason_left(&e->plan->menu, seed->crop->name.s);
+    struct nearest near = nearest_of(e, NULL, s);
+    if (planted(e->plan, NULL, s))
+        return;
+    if (near.item >= 0 && garden_seed_count(e->plan->garden, seed) >= 1)
+        why = reason_priced(e, &near);
+    else if (!why)
+        why = reason_absent(e, seed);
+    say(e, arena_printf(e->m.arena, "%s (%s): %s", seed->crop->name.s, seed->variety.s, why));
+}
+
+static void explain_guild(struct explaining *e, const struct guild *guild)
+{
+    struct nearest near = nearest_of(e, guild, -1);
+    const char *why = reason_left(&e->plan->menu, guild->name.s);
+    if (planted(e->plan, guild, -1) || (near.item < 0 && !why))
+        return;
+    if (near.item >= 0)
+        why = reason_priced(e, &near);
+    say(e, arena_printf(e->m.arena, "%s: %s", guild->name.s, why));
+}
+
+/* ---- what more would bring ---------------------------------------------------------------------
+ */
+
+static const char *goal_words(const struct garden *g)
+{
+    return g->goal.v == GOAL_ENERGY    ? "kcal"
+           : g->goal.v == GOAL_PROTEIN ? "g of usable protein"
+                                       : "days of full food for one";
+}
+
+/* What the relaxed program is worth when a row's side gives way by so much; its own worth where the
+ * time is up. */
+static double relaxed_with(struct explaining *e, int row, double way)
+{
+    struct mip_row *r = &e->m.mip.rows[row], kept = *r;
+    struct solver_options o = {.seconds = SECONDS, .gap = 0.01, .relaxed = true};
+    struct solver_result got = {0};
+    r->lower -= way;
+    r->upper += way;
+    bool solved = e->seconds < SECONDS && solver_run(&e->m.mip, &o, &got, NULL) == HR_OK && got.x;
+    *r = kept;
+    e->seconds += got.seconds;
+    return solved ? got.value : e->worth;
+}
+
+/* So much more of what a row limits, and what that would bring. */
+static void say_more(struct explaining *e, const char *what, double amount, int row)
+{
+    char num[64];
+    if (fabs(e->prices[row]) * amount < WORTH_ASK * e->worth)
+        return;
+    double gain = (relaxed_with(e, row, amount) - e->worth) * program_goal_unit(e->plan->garden);
+    if (gain <= 1e-3 * e->plan->value)
+        return;
+    say(e, arena_printf(e->m.arena, "%s: about %s %s", what,
+                        num_text(num, sizeof num, num_round_sig(gain, 2)),
+                        goal_words(e->plan->garden)));
+}
+
+static void explain_row(struct explaining *e, int row)
+{
+    const struct garden *g = e->plan->garden;
+    struct arena *arena = e->m.arena;
+    const char *name = e->m.mip.rows[row].name;
+    int index = 0;
+    if (strcmp(name, "hours") == 0)
+        say_more(e, "an hour of work more", 1, row);
+    else if (sscanf(name, "seed_%d", &index) == 1) {
+        const struct seed *seed = garden_seed(g, (size_t)index - 1);
+        say_more(e, arena_printf(arena, "ten more to sow of %s", seed->variety.s), 10, row);
+    } else if (sscanf(name, "least_%d", &index) == 1 || sscanf(name, "wishmost_%d", &index) == 1) {
+        const struct wish *w = garden_wish(g, (size_t)index - 1);
+        bool least = name[0] == 'l';
+        const struct amount *a = least ? &w->at_least : &w->at_most;
+        if (a->kind != UNIT_SHARE)
+            say_more(e,
+                     arena_printf(arena, "a tenth %s of the `%s` for %s", least ? "less" : "more",
+                                  least ? "at least" : "at most", wish_name(w)),
+                     fmax(a->v, 1) / 10, row);
+    }
+}
+
+/* A m2 of further ground, by the zone where it is worth most. */
+static void explain_ground(struct explaining *e)
+{
+    int best = -1;
+    double price = 0;
+    for (int i = 0; i < e->m.mip.nrows; i++)
+        for (size_t z = 0; z < e->m.zones->n; z++) {
+            const struct zone *zone = &e->m.zones->items[z];
+            const char *name = e->m.mip.rows[i].name;
+            char due[64];
+            snprintf(due, sizeof due, "depth_%s", zone->name);
+            for (char *p = due; *p; p++)
+                if (*p == '-')
+                    *p = '_';
+            if (strcmp(name, due) == 0 && e->prices[i] / zone->length_m > price) {
+                price = e->prices[i] / zone->length_m;
+                best = i;
+            }
+        }
+    bool us = e->plan->garden->units.v == UNITS_US;
+    if (best >= 0)
+        say_more(e, us ? "ten square feet more ground" : "a square metre more ground",
+                 (us ? 0.929 : 1) * price / e->prices[best], best);
+}
+
+static void explain_all(struct explaining *e)
+{
+    const struct library *lib = e->plan->garden->library;
+    strbuf_puts(e->out, "\nWhy not\n");
+    size_t head = e->out->n;
+    for (int s = 0; s < (int)e->plan->garden->seed.n; s++)
+        explain_seed(e, s);
+    for (size_t g = 0; g < lib->nguilds; g++)
+        explain_guild(e, &lib->guilds[g]);
+    if (e->out->n == head && !e->out->failed)
+        strbuf_puts(e->out, "  Every crop and guild to consider has its place.\n");
+    strbuf_puts(e->out, "\nWhat a little more would bring\n");
+    head = e->out->n;
+    explain_ground(e);
+    for (int i = 0; i < e->m.mip.nrows; i++)
+        explain_row(e, i);
+    if (e->out->n == head && !e->out->failed)
+        strbuf_puts(e->out, "  Nothing that was asked or limited holds this plan back.\n");
+    strbuf_puts(e->out, "  ");
+    strbuf_wrap(
+        e->out,
+        "Each by itself, by the program without whole lines, at typical figures: a guide to "
+        "what to ask for, not a promise.",
+        WIDTH, 2, 2);
+}
+
+hr_status explain_plan(struct plan *plan, struct strbuf *out)
+{
+    struct explaining e = {.plan = plan, .out = out};
+    struct solver_options o = {.seconds = SECONDS, .gap = 0.01, .relaxed = true};
+    struct solver_result r = {0};
+    if (!plan->lp)
+        return HR_BUG;
+    hr_status status = program_init(&e.m, plan->garden, &plan->zones, &plan->menu, plan->arena);
+    if (status == HR_OK)
+        status = program_build(&e.m);
+    if (status == HR_OK)
+        status = solver_run(&e.m.mip, &o, &r, NULL);
+    if (status != HR_OK)
+        return status;
+    if (!r.prices)
+        return HR_BUG;
+    e.prices = r.prices;
+    e.worth = r.value;
+    status = sum_columns(&e);
+    if (status != HR_OK)
+        return status;
+    explain_all(&e);
+    return out->failed ? HR_NOMEM : HR_OK;
+}

@@ -1,0 +1,65 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "hr_test.h"
+
+#include "explain.h"
+#include "garden_text.h"
+
+/* Potatoes in short supply, beans for the rest of the ground, spinach that feeds worse. */
+#define GARDEN(potatoes)                                                                           \
+    "garden: x\nunits: metric\nyear: 2027\nsite:\n  latitude: 42 deg\n"                            \
+    "  last frost: {median: May 3}\n  first frost: {median: Oct 10}\n"                             \
+    "plots:\n  - {name: A, size: 4 m x 6 m, rows: along-x}\n"                                      \
+    "seed:\n  - {variety: P, crop: potato, amount: " potatoes " pieces}\n"                         \
+    "  - {variety: B, crop: bush bean}\n  - {variety: S, crop: spinach}\n"                         \
+    "limits:\n  reserve: 0 %\ngoal: energy\n"
+
+struct explained {
+    struct garden_text t;
+    struct plan *plan;
+    const char *text;
+};
+
+static struct explained explained(const char *yaml)
+{
+    struct explained e = {.t = garden_text_read(yaml)};
+    struct plan_make_options o = {.seconds = 60, .gap = 1e-3};
+    struct strbuf b;
+    cr_assert(e.t.status == HR_OK, "%s", garden_text_diags(&e.t));
+    CALL(plan_make(e.t.garden, &o, e.t.arena, e.t.diags, &e.plan));
+    strbuf_init(&b, e.t.arena);
+    CALL(explain_plan(e.plan, &b));
+    e.text = b.p;
+    return e;
+}
+
+/* What ten more potatoes are said to bring is what the plan with ten more has, nearly: lines are
+ * whole there. */
+Test(explain, prices_are_what_more_brings, .timeout = 120)
+{
+    struct explained less = explained(GARDEN("60")), more = explained(GARDEN("70"));
+    const char *at = strstr(less.text, "ten more to sow of P: about ");
+    cr_assert(at != NULL, "%s", less.text);
+    double price = strtod(at + strlen("ten more to sow of P: about "), NULL);
+    double gained = more.plan->value - less.plan->value;
+    cr_assert(price > 0 && near(gained, price, 0.35 * price), "gained %g, said %g", gained, price);
+    garden_text_free(&less.t);
+    garden_text_free(&more.t);
+}
+
+Test(explain, says_why_not)
+{
+    struct explained e = explained(GARDEN("60"));
+    cr_assert(strstr(e.text, "spinach (S): its ground feeds better") != NULL, "%s", e.text);
+    cr_assert(strstr(e.text, "potato (P)") == NULL, "it is planted");
+    garden_text_free(&e.t);
+}
+
+Test(explain, a_plan_read_back_has_no_prices)
+{
+    struct explained e = explained(GARDEN("60"));
+    struct strbuf b;
+    strbuf_init(&b, e.t.arena);
+    e.plan->lp = NULL;
+    cr_assert(explain_plan(e.plan, &b) == HR_BUG);
+    garden_text_free(&e.t);
+}
