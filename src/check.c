@@ -9,6 +9,7 @@
 #define YEAR_D 365
 
 #define LEAST_AREA_M2     0.1
+#define SLACK_M           0.05  /* plots measured from each other by tape may overlap so much */
 #define SHADOW_HEIGHTS    10    /* beyond so many heights an obstacle's shadow no longer counts */
 #define MILD_WINTER_D     46    /* median frosts so near the New Year belong to the winter */
 #define SEASON_LEAST_D    60    /* shorter than the quickest crop of the library */
@@ -184,6 +185,74 @@ static void overhang_neighbour(struct checking *c)
             if (edges[k].overhang.v && edges[k].kind.v != EDGE_OPEN && edges[k].kind.v != EDGE_PATH)
                 diag_error(c->diags, edges[k].overhang.at, "overhang-neighbour",
                            "vines may spill over open ground or a path, nothing else");
+    }
+}
+
+static void gate_off_side(struct checking *c)
+{
+    for (size_t i = 0; i < c->g->plots.n; i++) {
+        struct ring ring = ring_of(c, i);
+        const struct edge *edges = ring.plot->edges.items;
+        for (size_t k = 0; ring.whole && k < ring.plot->edges.n; k++) {
+            const struct edge *e = &edges[k];
+            if (!e->gate_at_m.set || !(e->side.v <= (double)ring.n))
+                continue;
+            size_t s = (size_t)e->side.v - 1;
+            const struct point *a = &ring.p[s], *b = &ring.p[s + 1 < ring.n ? s + 1 : 0];
+            if (!e->gate.v)
+                diag_error(c->diags, e->gate_at_m.at, "gate-off-side",
+                           "this side has no gate: say `gate: yes`, too");
+            else if (e->gate_at_m.v < 0 || e->gate_at_m.v > hypot(b->x - a->x, b->y - a->y))
+                diag_error(c->diags, e->gate_at_m.at, "gate-off-side",
+                           "the side is shorter than that: the gate would not be on it");
+        }
+    }
+}
+
+/* Sides that are not described are open. */
+static void no_access(struct checking *c)
+{
+    for (size_t i = 0; i < c->g->plots.n; i++) {
+        struct ring ring = ring_of(c, i);
+        const struct edge *edges = ring.plot->edges.items;
+        size_t closed = 0;
+        for (size_t k = 0; k < ring.plot->edges.n; k++)
+            closed += !edge_is_access(&edges[k]);
+        if (ring.whole && closed >= ring.n && ring.plot->paths.n == 0)
+            diag_warning(c->diags, ring.plot->edges.at, "no-access",
+                         "no side of the plot is open, a path or a gate: how is it entered?");
+    }
+}
+
+/* The ring in the garden's frame; NULL: its place is not known. */
+static struct point *ring_placed(struct checking *c, const struct ring *ring)
+{
+    if (!ring->whole || !plot_placed(ring->plot))
+        return NULL;
+    struct point *p = ARENA_ARRAY(c->arena, struct point, ring->n);
+    c->nomem |= !p;
+    for (size_t i = 0; p && i < ring->n; i++)
+        p[i] = plot_in_garden(ring->plot, ring->p[i]);
+    return p;
+}
+
+static void plots_overlap(struct checking *c)
+{
+    struct ring *rings = ARENA_ARRAY(c->arena, struct ring, c->g->plots.n);
+    struct point **placed = ARENA_ARRAY(c->arena, struct point *, c->g->plots.n);
+    c->nomem |= !rings || !placed;
+    for (size_t i = 0; !c->nomem && i < c->g->plots.n; i++) {
+        rings[i] = ring_of(c, i);
+        placed[i] = ring_placed(c, &rings[i]);
+        for (size_t k = 0; placed[i] && k < i; k++) {
+            if (!placed[k] ||
+                !outline_shares(placed[i], rings[i].n, placed[k], rings[k].n, SLACK_M))
+                continue;
+            diag_error(c->diags, rings[i].plot->garden_at.at, "plots-overlap",
+                       "the plot lies over the ground of plot `%s`", rings[k].plot->name.s);
+            diag_note(c->diags, rings[k].plot->garden_at.at, "placed here");
+            break;
+        }
     }
 }
 
@@ -649,6 +718,9 @@ static const struct check {
     {"border-too-wide", "border strips that leave no ground", border_too_wide},
     {"edge-side", "a side that is not there, or described twice", edge_side},
     {"overhang-neighbour", "vines let over a neighbour, fence, wall or hedge", overhang_neighbour},
+    {"gate-off-side", "a gate that is not on its side of the plot", gate_off_side},
+    {"no-access", "a plot that cannot be entered (warning)", no_access},
+    {"plots-overlap", "plots that lie over each other in the garden", plots_overlap},
     {"path-no-length", "a path that ends where it starts", NULL},
     {"path-outside", "a path that lies outside the plot (warning)", path_outside},
     {"obstacle-shape", "an obstacle that is not either round or cornered", obstacle_shape},
@@ -683,6 +755,7 @@ static const struct check {
     {"cannot-write", "a file or folder that cannot be written", NULL},
     {"missing-glyph", "a character that no font at hand can draw (warning)", NULL},
     {"plots-left-out", "more plots than a map has pages for (warning)", NULL},
+    {"out-of-reach", "ground that cannot be reached from the sides (warning)", NULL},
     {"staircase-loss", "much ground lost to slanting sides (warning)", NULL},
 };
 

@@ -7,12 +7,13 @@
 
 #include "outline.h"
 
-#define COUNT_OF(a) (sizeof(a) / sizeof((a)[0]))
-#define DEGREE      (M_PI / 180)
-#define PLOTS_MAX   50
-#define CORNERS_MAX 2000
-#define SEEDS_MAX   200
-#define CHANGES_MAX 200
+#define COUNT_OF(a)  (sizeof(a) / sizeof((a)[0]))
+#define DEGREE       (M_PI / 180)
+#define PLOTS_MAX    50
+#define CORNERS_MAX  2000
+#define SEEDS_MAX    200
+#define CHANGES_MAX  200
+#define GARDEN_FAR_M 5000 /* farther apart pollen and shade do not matter */
 
 const char *const goal_names[] = {"days", "energy", "protein", NULL};
 const char *const garden_systems[] = {"hills", "rows", "row guild", NULL};
@@ -124,6 +125,8 @@ static const struct field edge_fields[] = {
           "side 1 runs from the first corner to the second, and so on"),
     CHOICE("kind", kind, edge_names, "open", "what lies along it"),
     FLAG("gate", gate, "whether the plot is entered here"),
+    QTY("gate at", gate_at_m, UNIT_LENGTH, 0, 400, NULL,
+        "middle of the gate, measured along the side from its first corner"),
     FLAG("overhang", overhang, "whether vines may spill over it"),
     TEXT("name", name, false, "its name on the map"),
 };
@@ -158,6 +161,14 @@ static const struct field plot_fields[] = {
           "of a rectangle: along x (to the right of the origin) by along y"),
     CORNERS("outline", outline, CORNERS_MAX, "or the corners in order, from the origin stake"),
     TEXT("origin", origin, false, "where the origin stake stands, in words"),
+    {.name = "at",
+     .type = FIELD_POINT,
+     AT(garden_at),
+     .min = -GARDEN_FAR_M,
+     .max = GARDEN_FAR_M,
+     .doc =
+         "where the origin stake lies in the garden, so that plots have a place relative to each "
+         "other: to the east and to the north of a spot that is the same for all plots"},
     QTY("bearing", bearing, UNIT_ANGLE, -360 * DEGREE, 360 * DEGREE, "0 deg",
         "compass bearing of the y axis: 0 deg north, 90 deg east"),
     CHOICE("rows", rows, row_names, "either", "which way the rows run"),
@@ -165,6 +176,9 @@ static const struct field plot_fields[] = {
     DATE("open", open, false, "the garden's opening day: nothing goes in before"),
     DATE("clear by", clear, false, "the day by which the ground must be bare again"),
     TEXTS("banned", banned, 50, "crops, or whole families, that the rules do not allow here"),
+    QTY("reach", reach_m, UNIT_LENGTH, 0.1, 3, NULL,
+        "of beds that are not trodden: how far one reaches in from the sides; left out: one walks "
+        "between the rows"),
     LIST("edges", edges, &edge_table, CORNERS_MAX, false, "what lies along the sides"),
     LIST("paths", paths, &path_table, 200, false, "strips that stay free"),
     LIST("obstacles", obstacles, &obstacle_table, 200, false,
@@ -525,10 +539,28 @@ static void plot_turn(struct plot *plot)
         p[k] = swap;
     }
     for (size_t i = 0; i < plot->edges.n; i++) {
-        struct qty *side = &((struct edge *)plot->edges.items)[i].side;
-        if (side->v >= 1 && side->v <= (double)n)
-            side->v = (double)((n - (size_t)side->v) % n + 1);
+        struct edge *edge = &((struct edge *)plot->edges.items)[i];
+        if (!(edge->side.v >= 1 && edge->side.v <= (double)n))
+            continue;
+        size_t side = (n - (size_t)edge->side.v) % n;
+        const struct point *a = &p[side], *b = &p[(side + 1) % n];
+        edge->side.v = (double)(side + 1);
+        if (edge->gate_at_m.set) /* negative beyond the other end, for the checks */
+            edge->gate_at_m.v = hypot(b->x - a->x, b->y - a->y) - edge->gate_at_m.v;
     }
+}
+
+bool plot_placed(const struct plot *plot)
+{
+    return plot->garden_at.at.src != NULL;
+}
+
+struct point plot_in_garden(const struct plot *plot, struct point p)
+{
+    double s = sin(plot->bearing.v), c = cos(plot->bearing.v); /* the y axis runs to (s, c) */
+    return (struct point){.x = plot->garden_at.x + c * p.x + s * p.y,
+                          .y = plot->garden_at.y - s * p.x + c * p.y,
+                          .at = p.at};
 }
 
 const struct point *plot_corners(struct arena *arena, const struct plot *plot, size_t *n)

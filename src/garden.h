@@ -28,6 +28,8 @@ struct edge {
     struct qty side;
     struct choice kind;
     struct flag gate, overhang;
+    struct qty
+        gate_at_m; /* middle of the gate from the side's first corner, as plot_corners runs */
     struct text name;
     struct pos at;
 };
@@ -50,17 +52,20 @@ struct obstacle {
 
 struct plot {
     struct text name;
-    struct point size;   /* x by y, or */
-    struct list outline; /* struct point corners, counter-clockwise; origin stake at (0, 0) */
-    struct text origin;  /* where the origin stake is, in words ("the stake by the water tap") */
-    struct qty bearing;  /* rad, compass bearing of the +y axis */
-    struct choice rows;  /* enum row_direction */
+    struct point size;      /* x by y, or */
+    struct list outline;    /* struct point corners, counter-clockwise; origin stake at (0, 0) */
+    struct text origin;     /* where the origin stake is, in words ("the stake by the water tap") */
+    struct point garden_at; /* m, the origin stake in the garden's frame: x east, y north; see
+                             * plot_placed and plot_in_garden */
+    struct qty bearing;     /* rad, compass bearing of the +y axis */
+    struct choice rows;     /* enum row_direction */
     struct qty border_m;
     struct when open, clear; /* from when and until when it may be planted; unset: always */
     struct list banned;      /* struct text: crops and families not allowed here */
     struct list edges;       /* struct edge */
     struct list paths;       /* struct path */
     struct list obstacles;   /* struct obstacle */
+    struct qty reach_m; /* of ground that is not trodden: how far one reaches in from the sides */
     struct pos at;
 };
 
@@ -192,6 +197,16 @@ static inline int garden_blocks(const struct garden *g)
 const struct point *plot_corners(struct arena *arena, const struct plot *plot, size_t *n);
 /* Whether the plot's rules do not allow the crop or its family. */
 bool plot_bans(const struct plot *plot, const struct crop *crop);
+/* Whether the plot's place in the garden was given. */
+bool plot_placed(const struct plot *plot);
+/* A point of the plot's frame in the garden's frame: m east and north of the garden's own zero,
+ * which all plots that are placed have in common. */
+struct point plot_in_garden(const struct plot *plot, struct point p);
+/* Whether one may stand along such a side: open ground, a path, or a gate in whatever is there. */
+static inline bool edge_is_access(const struct edge *e)
+{
+    return e->gate.v || e->kind.v == EDGE_OPEN || e->kind.v == EDGE_PATH;
+}
 /* A commented starter garden file, written into out; name: the garden's, NULL: one of ours. */
 void garden_starter(const char *name, struct strbuf *out);
 

@@ -2,6 +2,10 @@
 #include "outline.h"
 
 #include <math.h>
+#include <stdlib.h>
+
+#define LEVELS        32 /* across two rings, where common ground is looked for */
+#define CROSSINGS_MAX 64
 
 static const struct point *after(const struct point *p, size_t n, size_t i)
 {
@@ -121,6 +125,89 @@ bool outline_overlaps(const struct point *p, size_t n, const struct point *q, si
     for (size_t k = 0; k < m; k++)
         if (any_side_meets(p, n, &q[k], after(q, m, k)))
             return true;
+    return false;
+}
+
+/* Whether a to b crosses c to d with both ends of each more than slack off the other's line. */
+static bool sides_cross(const struct point *a, const struct point *b, const struct point *c,
+                        const struct point *d, double slack)
+{
+    double ab = slack * hypot(b->x - a->x, b->y - a->y);
+    double cd = slack * hypot(d->x - c->x, d->y - c->y);
+    double c_side = left_of(a, b, c), d_side = left_of(a, b, d);
+    double a_side = left_of(c, d, a), b_side = left_of(c, d, b);
+    return (c_side > 0) != (d_side > 0) && (a_side > 0) != (b_side > 0) && fabs(c_side) > ab &&
+           fabs(d_side) > ab && fabs(a_side) > cd && fabs(b_side) > cd;
+}
+
+static bool well_inside(const struct point *p, size_t n, double x, double y, double slack)
+{
+    return outline_has(p, n, x, y) && outline_distance(p, n, x, y) > slack;
+}
+
+/* Where the ring's sides cross the level y, behind the n that are there already. */
+static size_t level_crossings(const struct point *p, size_t count, double y, double *x, size_t n)
+{
+    for (size_t i = 0; i < count && n < CROSSINGS_MAX; i++) {
+        const struct point *a = &p[i], *b = after(p, count, i);
+        if ((a->y > y) != (b->y > y))
+            x[n++] = a->x + (b->x - a->x) * (y - a->y) / (b->y - a->y);
+    }
+    return n;
+}
+
+static int number_order(const void *left, const void *right)
+{
+    const double *a = left, *b = right;
+    return (*a > *b) - (*a < *b);
+}
+
+/* Whether both rings hold a point at the level y. */
+static bool level_shares(const struct point *p, size_t n, const struct point *q, size_t m, double y,
+                         double slack)
+{
+    double x[CROSSINGS_MAX];
+    size_t count = level_crossings(p, n, y, x, 0);
+    count = level_crossings(q, m, y, x, count);
+    qsort(x, count, sizeof *x, number_order);
+    for (size_t i = 0; i + 1 < count; i++) {
+        double middle = (x[i] + x[i + 1]) / 2;
+        if (x[i + 1] - x[i] > 2 * slack && well_inside(p, n, middle, y, slack) &&
+            well_inside(q, m, middle, y, slack))
+            return true;
+    }
+    return false;
+}
+
+static void heights(const struct point *p, size_t n, double *low, double *high)
+{
+    *low = HUGE_VAL;
+    *high = -HUGE_VAL;
+    for (size_t i = 0; i < n; i++) {
+        *low = fmin(*low, p[i].y);
+        *high = fmax(*high, p[i].y);
+    }
+}
+
+/* Rings that share ground either cross with their sides, or share some level of it (the same ring
+ * twice does not cross itself, nor do rectangles moved along a side). */
+bool outline_shares(const struct point *p, size_t n, const struct point *q, size_t m, double slack)
+{
+    double p_low, p_high, q_low, q_high;
+    heights(p, n, &p_low, &p_high);
+    heights(q, m, &q_low, &q_high);
+    double low = fmax(p_low, q_low), high = fmin(p_high, q_high);
+    if (!(low < high))
+        return false;
+    for (int k = 0; k < LEVELS; k++)
+        if (level_shares(p, n, q, m, low + (high - low) * (k + 0.513) / LEVELS, slack))
+            return true;
+    for (size_t i = 0; i < n; i++)
+        for (size_t k = 0; k < m; k++) {
+            const struct point *a = &p[i], *b = after(p, n, i), *c = &q[k], *d = after(q, m, k);
+            if (!boxes_apart(a, b, c, d) && sides_cross(a, b, c, d, slack))
+                return true;
+        }
     return false;
 }
 

@@ -17,6 +17,10 @@ double outline_distance(const struct point *p, size_t n, double x, double y);
 bool outline_meets(const struct point *p, size_t n, struct point a, struct point b);
 /* Whether two rings have ground or a point of their sides in common. */
 bool outline_overlaps(const struct point *p, size_t n, const struct point *q, size_t m);
+/* Whether two rings have ground in common, more than `slack` m deep: rings that only touch have
+ * not.
+ */
+bool outline_shares(const struct point *p, size_t n, const struct point *q, size_t m, double slack);
 /* Whether two sides cross, touch or fold back on each other; the first such pair i < k. */
 bool outline_crosses_itself(const struct point *p, size_t n, size_t *i, size_t *k);
 

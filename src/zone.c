@@ -9,6 +9,7 @@
 #include "diag.h"
 #include "light.h"
 #include "num.h"
+#include "reach.h"
 #include "season.h"
 
 #define LEVELS_MAX    200  /* places across the rows where a zone may begin or end */
@@ -552,8 +553,10 @@ hr_status zones_cut(const struct garden *garden, struct arena *arena, struct dia
         if (status != HR_OK)
             worst = status;
     }
-    if (worst == HR_OK)
+    if (worst == HR_OK) {
+        reach_check(garden, &zones, arena, diags);
         *out = zones;
+    }
     return worst;
 }
 

@@ -288,6 +288,36 @@ Test(garden, a_clockwise_outline_is_turned_with_its_sides)
     garden_text_free(&t);
 }
 
+/* The gate is measured from the corner where the gardener's side begins; a side of a clockwise
+ * outline runs the other way inside. */
+Test(garden, a_gate_keeps_its_place_when_the_outline_is_turned)
+{
+    struct garden_text t =
+        clean(HEAD SITE "plots:\n"
+                        "  - name: A\n"
+                        "    outline: [[0 m, 0 m], [0 m, 4 m], [3 m, 4 m], [3 m, 0 m]]\n"
+                        "    edges:\n"
+                        "      - {side: 1, gate: yes, gate at: 1 m}\n" SEED);
+    const struct edge *edge = garden_plot(t.garden, 0)->edges.items;
+    cr_expect(near(edge->side.v, 4, 0), "the left side runs down from (0, 4)");
+    cr_expect(near(edge->gate_at_m.v, 3, 1e-12), "and reaches (0, 1) after 3 m");
+    garden_text_free(&t);
+}
+
+/* y to 90 deg is east, x then runs south. */
+Test(garden, plots_have_a_place_relative_to_each_other)
+{
+    struct garden_text t =
+        clean(HEAD SITE "plots:\n"
+                        "  - {name: A, size: 3 m x 4 m, at: [10 m, 20 m], bearing: 90 deg}\n"
+                        "  - {name: B, size: 3 m x 4 m}\n" SEED);
+    const struct plot *plot = garden_plot(t.garden, 0);
+    struct point corner = plot_in_garden(plot, (struct point){.x = 3, .y = 4});
+    cr_expect(plot_placed(plot) && !plot_placed(garden_plot(t.garden, 1)));
+    cr_expect(near(corner.x, 14, 1e-9) && near(corner.y, 17, 1e-9), "%g %g", corner.x, corner.y);
+    garden_text_free(&t);
+}
+
 /* ---- the starter ---------------------------------------------------------------------------- */
 
 Test(garden, starter_reads_clean_whatever_its_name)

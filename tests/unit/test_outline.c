@@ -88,3 +88,23 @@ Test(outline, crossing_is_found_where_it_is)
     cr_assert(outline_crosses_itself(touch, 5, &i, &k), "a corner on another side");
     cr_assert(outline_crosses_itself(flat, 3, &i, &k), "a triangle without inside");
 }
+
+Test(outline, shared_ground)
+{
+    const struct point moved[] = {P(3.5, 0), P(7, 0), P(7, 3), P(3.5, 3)};
+    const struct point beside[] = {P(4, 0), P(7, 0), P(7, 3), P(4, 3)};
+    const struct point within[] = {P(1, 1), P(2, 1), P(2, 2), P(1, 2)};
+    const struct point across[] = {P(1, -1), P(2, -1), P(2, 5), P(1, 5)};
+    const struct point turned[] = {P(3, 4), P(6, 1), P(6, 4)}; /* cuts the corner at (4, 3) */
+    const struct point notch[] = {P(2.2, 2.2), P(5, 2.2), P(5, 5), P(2.2, 5)}; /* outside of ell */
+    cr_expect(outline_shares(square, 4, square, 4, 0.05));
+    cr_expect(outline_shares(square, 4, moved, 4, 0.05));
+    cr_expect(outline_shares(moved, 4, square, 4, 0.05));
+    cr_expect(!outline_shares(square, 4, beside, 4, 0.05));
+    cr_expect(!outline_shares(square, 4, moved, 4, 0.3), "within the slack");
+    cr_expect(outline_shares(square, 4, within, 4, 0.05));
+    cr_expect(outline_shares(within, 4, square, 4, 0.05));
+    cr_expect(outline_shares(square, 4, across, 4, 0.05));
+    cr_expect(!outline_shares(square, 4, turned, 3, 0.05), "it touches the corner only");
+    cr_expect(!outline_shares(ell, 6, notch, 4, 0.05));
+}
