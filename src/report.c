@@ -232,6 +232,8 @@ static void block_row(const struct report *r, int b)
     block_plants_row(r, b, &places);
 }
 
+#define LOST_LEAST 1e-4 /* a smaller share of the free ground is rounding */
+
 static const struct ground *ground_of(const struct plan *plan, int plot, bool along_x)
 {
     for (size_t g = 0; g < plan->zones.ngrounds; g++)
@@ -277,18 +279,22 @@ static void plot_head(const struct report *r, int i, bool along_x)
     char deg[64];
     num_fixed(deg, sizeof deg, compass, 0);
     heading(r, name_cut(r, plot->name.s));
-    if (ground)
-        paragraph(r, words(r,
-                           "Lines run along %s (compass %s deg). Of %s, %s are free for planting "
-                           "and %s are planted%s.",
-                           along_x ? "x" : "y", deg, area(r, ground->outline_m2),
-                           area(r, ground->free_m2), area(r, fmin(used, ground->free_m2)),
-                           again > 0
-                               ? words(r, ", %s with a second crop after a first", area(r, again))
-                               : ""));
-    if (ground && ground->lost_share > 0.08)
-        paragraph(r, words(r, "%s of the free ground is lost to slanting sides.",
-                           percent(r, ground->lost_share)));
+    if (!ground)
+        return;
+    const char *lost =
+        ground->lost_share < LOST_LEAST
+            ? "nothing is lost"
+            : words(r, "%s (%s) are lost", area(r, ground->free_m2 - ground->zoned_m2),
+                    percent(r, ground->lost_share));
+    paragraph(r,
+              words(r,
+                    "Lines run along %s (compass %s deg). Of %s, %s are free for planting and %s "
+                    "are planted%s; %s at corners and slanting sides that hold no whole line.",
+                    along_x ? "x" : "y", deg, area(r, ground->outline_m2), area(r, ground->free_m2),
+                    area(r, fmin(used, ground->free_m2)),
+                    again > 0 ? words(r, ", %s with a second crop after a first", area(r, again))
+                              : "",
+                    lost));
 }
 
 static void plot_section(const struct report *r, int i)
