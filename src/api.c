@@ -175,7 +175,7 @@ static hr_status garden_load(hr_garden *g, const char *path, const struct librar
         status = garden_read(g->arena, source, lib, diags, &g->inner);
     if (status == HR_OK)
         status = check_garden(g->inner, g->arena, diags);
-    return status;
+    return status == HR_OK ? zones_cut(g->inner, g->arena, diags, &g->zones) : status;
 }
 
 hr_status hr_garden_read(const char *path, const hr_library *library, hr_diags *diags,
@@ -207,7 +207,7 @@ const char *hr_garden_summary(hr_garden *garden, bool json)
     if (json)
         report_garden_json(garden->inner, &b);
     else
-        report_garden_summary(garden->inner, &b);
+        report_garden_summary(garden->inner, &garden->zones, &b);
     return api_text(&b);
 }
 
@@ -293,7 +293,7 @@ static hr_status plan_proof(const struct plan *plan, struct arena *arena, struct
 hr_status hr_plan_make(hr_garden *garden, const hr_plan_options *options, hr_diags *diags,
                        hr_plan **out)
 {
-    struct plan_make_options make = {.seconds = TIME_LIMIT_S, .gap = GAP};
+    struct plan_make_options make = {.seconds = TIME_LIMIT_S, .gap = GAP, .zones = &garden->zones};
     if (options) {
         make.seconds = options->time_limit_s > 0 ? options->time_limit_s : TIME_LIMIT_S;
         make.gap = options->gap > 0 ? options->gap : GAP;

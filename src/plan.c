@@ -197,7 +197,11 @@ hr_status plan_make(const struct garden *garden, const struct plan_make_options 
     plan->arena = arena;
     plan->garden = garden;
     plan->gap_asked = options->gap;
-    hr_status status = zones_cut(garden, arena, diags, &plan->zones);
+    hr_status status = HR_OK;
+    if (options->zones)
+        plan->zones = *options->zones;
+    else
+        status = zones_cut(garden, arena, diags, &plan->zones);
     if (status == HR_OK)
         status = menu_make(garden, &plan->zones, arena, diags, &plan->menu);
     if (status == HR_OK)

@@ -62,6 +62,7 @@ struct plan {
 
 struct plan_make_options {
     double seconds, gap;
+    const struct zones *zones; /* of the garden, where they are cut already; NULL: not yet */
     bool (*progress)(void *data, double seconds, double value, double bound);
     void *data;
 };

@@ -6,7 +6,7 @@
 #include "diag.h"
 #include "num.h"
 
-#define GRID    16   /* points each way, ends included */
+#define GRID    17   /* points each way, ends included */
 #define SLACK_M 0.01 /* farther by less is within reach */
 
 static double stretch_distance(struct point a, struct point b, double x, double y)

@@ -637,7 +637,22 @@ static double outline_m2(const struct report *r, const struct plot *plot, size_t
     return fabs(twice) / 2;
 }
 
-static void plots_section(const struct report *r)
+static double free_m2(const struct zones *zones, int plot)
+{
+    for (size_t g = 0; g < zones->ngrounds; g++)
+        if (zones->grounds[g].plot == plot)
+            return zones->grounds[g].free_m2;
+    return 0;
+}
+
+static const char *place_words(const struct report *r, const struct plot *plot)
+{
+    double x = plot->garden_at.x, y = plot->garden_at.y;
+    return words(r, "; origin %s %s and %s %s of the garden's", length(r, fabs(x)),
+                 x < 0 ? "west" : "east", length(r, fabs(y)), y < 0 ? "south" : "north");
+}
+
+static void plots_section(const struct report *r, const struct zones *zones)
 {
     heading(r, "Plots");
     for (size_t i = 0; i < r->garden->plots.n; i++) {
@@ -654,11 +669,15 @@ static void plots_section(const struct report *r)
         strbuf_printf(&text, "; y runs to %s deg",
                       num_fixed(deg, sizeof deg, fmod(plot->bearing.v * 180 / M_PI + 720, 360), 0));
         strbuf_printf(&text, "; %s; border %s", rows_words(plot), length(r, plot->border_m.v));
+        if (zones)
+            strbuf_printf(&text, "; %s free for planting", area(r, free_m2(zones, (int)i)));
         if (plot->paths.n > 0)
             strbuf_printf(&text, "; %zu path%s", plot->paths.n, plot->paths.n > 1 ? "s" : "");
         if (plot->obstacles.n > 0)
             strbuf_printf(&text, "; %zu obstacle%s", plot->obstacles.n,
                           plot->obstacles.n > 1 ? "s" : "");
+        if (plot_placed(plot))
+            strbuf_puts(&text, place_words(r, plot));
         r->out->failed |= text.failed;
         fact(r, plot->name.s, text.p);
     }
@@ -750,7 +769,8 @@ static void terms_section(const struct report *r)
         fact(r, "one crop's ground", words(r, "at most %s", percent(r, g->limits.share_area.v)));
 }
 
-void report_garden_summary(const struct garden *garden, struct strbuf *out)
+void report_garden_summary(const struct garden *garden, const struct zones *zones,
+                           struct strbuf *out)
 {
     struct strbuf said;
     struct report r = report_init(garden, NULL, &said, out);
@@ -758,7 +778,7 @@ void report_garden_summary(const struct garden *garden, struct strbuf *out)
     strbuf_printf(&said, "%s, %s\n", name_cut(&r, garden->name.s),
                   num_fixed(year, sizeof year, garden->year.v, 0));
     site_section(&r);
-    plots_section(&r);
+    plots_section(&r, zones);
     seed_section(&r);
     terms_section(&r);
     strbuf_puts(&said, "\nNext: `hillrow plan` with this file plans the season.\n");

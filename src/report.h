@@ -10,7 +10,9 @@ void report_summary(const struct plan *plan, struct strbuf *out);
 /* The part of it about seed that is to be saved. */
 void report_seed_saving(const struct plan *plan, struct strbuf *out);
 /* What was understood of a garden file. */
-void report_garden_summary(const struct garden *garden, struct strbuf *out);
+/* zones: of the garden, NULL when they are not cut. */
+void report_garden_summary(const struct garden *garden, const struct zones *zones,
+                           struct strbuf *out);
 
 /* An array of {file, line, column, severity, check, text}; notes have an empty check. */
 void report_diags_json(const struct diags *diags, struct strbuf *out);

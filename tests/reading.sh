@@ -93,6 +93,18 @@ awk 'BEGIN {for (i = 0; i < 40000; i++) print "key" i ": x"}' >keys.yaml
 both 1 unknown-key keys.yaml
 awk 'BEGIN {printf "plots: ["; for (i = 0; i < 600000; i++) printf "a,"; print "]"}' >nodes.yaml
 both 1 too-many-nodes nodes.yaml
+outline() { # CORNERS RADIUS: a garden whose one plot is a ring of so many corners
+    printf 'garden: Ring\nyear: 2027\nsite:\n  latitude: 42 deg\n  last frost: {median: May 3}\n  first frost: {median: Oct 10}\n'
+    printf 'seed:\n  - {variety: Ember, crop: flint corn}\nplots:\n  - name: A\n    outline: ['
+    awk -v n="$1" -v r="$2" 'BEGIN {for (i = 0; i < n; i++) printf "%s[%.5f m, %.5f m]", i ? ", " : "", r * cos(6.2831853 * i / n), r * sin(6.2831853 * i / n)}'
+    printf ']\n'
+}
+outline 10000 30 >corners.yaml
+both 1 too-many corners.yaml
+outline 2000 0.1 >speck.yaml # as many corners as may be, on ground a hand wide
+both 1 outline-too-small speck.yaml
+outline 4 1e300 >far.yaml
+both 1 out-of-range far.yaml
 cp "$root/samples/first-plot.yaml" mode.yaml
 chmod 000 mode.yaml
 if [ "$(id -u)" = 0 ]; then # root reads everything: let nobody try, with a program nobody can reach

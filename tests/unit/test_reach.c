@@ -12,7 +12,7 @@ Test(reach, from_sides_and_paths)
     struct rect all = {0, 0, 6, 2};
     struct plot plot = {.name = {.s = "Bed"}};
     double open = reach_needed(&plot, bed, 4, all);
-    cr_expect(open <= 1 && open > 0.9, "half of its width, on a grid: %g", open);
+    cr_expect(near(open, 1, 1e-9), "half of its width: %g", open);
 
     struct edge edges[] = {{.side = {.v = 1}, .kind = {.v = EDGE_PATH}},
                            {.side = {.v = 2}, .kind = {.v = EDGE_NEIGHBOUR}},

@@ -21,7 +21,7 @@ static const char *garden_summary(struct garden_text *t)
 {
     struct strbuf b;
     strbuf_init(&b, t->arena);
-    report_garden_summary(t->garden, &b);
+    report_garden_summary(t->garden, NULL, &b);
     cr_assert(!b.failed);
     return b.p;
 }
