@@ -209,6 +209,18 @@ static void gate_off_side(struct checking *c)
     }
 }
 
+static void height_rule(struct checking *c)
+{
+    for (size_t i = 0; i < c->g->plots.n; i++) {
+        const struct plot *plot = garden_plot(c->g, i);
+        const struct edge *edges = plot->edges.items;
+        for (size_t k = 0; k < plot->edges.n; k++)
+            if (edges[k].within_m.set && !edges[k].tallest_m.set)
+                diag_error(c->diags, edges[k].within_m.at, "height-rule",
+                           "say how tall crops may grow here, too: `tallest: 4 ft`");
+    }
+}
+
 /* Sides that are not described are open. */
 static void no_access(struct checking *c)
 {
@@ -719,6 +731,7 @@ static const struct check {
     {"edge-side", "a side that is not there, or described twice", edge_side},
     {"overhang-neighbour", "vines let over a neighbour, fence, wall or hedge", overhang_neighbour},
     {"gate-off-side", "a gate that is not on its side of the plot", gate_off_side},
+    {"height-rule", "a rule of height without a height", height_rule},
     {"no-access", "a plot that cannot be entered (warning)", no_access},
     {"plots-overlap", "plots that lie over each other in the garden", plots_overlap},
     {"path-no-length", "a path that ends where it starts", NULL},

@@ -129,6 +129,10 @@ static const struct field edge_fields[] = {
         "middle of the gate, measured along the side from its first corner"),
     FLAG("overhang", overhang, "whether vines may spill over it"),
     TEXT("name", name, false, "its name on the map"),
+    QTY("tallest", tallest_m, UNIT_LENGTH, 0.1, 10, NULL,
+        "rule of height: no crop that grows taller may stand near this side"),
+    QTY("within", within_m, UNIT_LENGTH, 0.1, 100, NULL,
+        "how near that is; left out: anywhere on the plot"),
 };
 static const struct field_table edge_table = TABLE(edge_fields, "edge");
 #undef TABLE_OF

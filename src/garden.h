@@ -31,6 +31,9 @@ struct edge {
     struct qty
         gate_at_m; /* middle of the gate from the side's first corner, as plot_corners runs */
     struct text name;
+    struct qty tallest_m; /* no crop taller than this stands nearer to the side than within_m;
+                           * unset: no rule; within_m unset: on the whole plot */
+    struct qty within_m;
     struct pos at;
 };
 

@@ -491,11 +491,13 @@ void menu_item_value(const struct menu *menu, struct item *item)
     }
 }
 
-/* false: the zone has no room for a line of it. */
+/* false: the zone has no room for a line of it, or it grows too tall there. */
 static bool item_fill(const struct planting *p, const struct zone *zone, struct item *item)
 {
     if (p->first_m > zone->depth_m + 1e-9)
         return false;
+    if (zone->tallest_m > 0 && p->height_m > zone->tallest_m + 1e-9)
+        return false; /* a rule of height */
     item->most_lines = 1 + (int)floor((zone->depth_m - p->first_m + 1e-9) / p->line_m);
     for (int kind = 0; kind < 2; kind++) {
         item->stations[kind] = planting_stations(p, zone->length_m, kind);

@@ -645,6 +645,19 @@ static double free_m2(const struct zones *zones, int plot)
     return 0;
 }
 
+static void heights_words(const struct report *r, const struct plot *plot, struct strbuf *text)
+{
+    const struct edge *edges = plot->edges.items;
+    for (size_t i = 0; i < plot->edges.n; i++) {
+        if (!edges[i].tallest_m.set)
+            continue;
+        strbuf_printf(text, "; crops up to %s", length(r, edges[i].tallest_m.v));
+        if (edges[i].within_m.set)
+            strbuf_printf(text, " within %s of side %s", length(r, edges[i].within_m.v),
+                          whole(r, edges[i].side.v));
+    }
+}
+
 static const char *place_words(const struct report *r, const struct plot *plot)
 {
     double x = plot->garden_at.x, y = plot->garden_at.y;
@@ -676,6 +689,7 @@ static void plots_section(const struct report *r, const struct zones *zones)
         if (plot->obstacles.n > 0)
             strbuf_printf(&text, "; %zu obstacle%s", plot->obstacles.n,
                           plot->obstacles.n > 1 ? "s" : "");
+        heights_words(r, plot, &text);
         if (plot_placed(plot))
             strbuf_puts(&text, place_words(r, plot));
         r->out->failed |= text.failed;

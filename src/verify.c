@@ -146,6 +146,7 @@ static const struct check {
     {"verify-plants", "a station with other plants than its planting says", verify_plants},
     {"verify-ground", "a station or hill that is not wholly on free ground", verify_ground},
     {"verify-spacing", "stations closer than half-spacings allow", verify_spacing},
+    {"verify-heights", "crops taller than the rules of the plot allow", verify_heights},
     {"verify-number", "a station with another number than its place has", verify_numbers},
     {"verify-sowing", "too few seeds at a spot for the plants that are kept", verify_sowing},
     {"verify-crop", "plants, seed or ground of a crop that do not add up", verify_crops},

@@ -600,6 +600,46 @@ static void near_cell(struct verifying *v, const struct cell *cells, size_t n, s
     }
 }
 
+static double side_distance(struct point a, struct point b, double x, double y)
+{
+    double dx = b.x - a.x, dy = b.y - a.y, square = dx * dx + dy * dy;
+    double t = square > 0 ? num_clamp(((x - a.x) * dx + (y - a.y) * dy) / square, 0, 1) : 0;
+    return hypot(x - a.x - t * dx, y - a.y - t * dy);
+}
+
+/* The rule of height of one side, held against every station of its plot. */
+static void height_rule(struct verifying *v, size_t plot, const struct edge *e,
+                        const struct point *corners, size_t n)
+{
+    size_t side = (size_t)e->side.v - 1;
+    for (int i = 0; i < v->plan->nstations; i++) {
+        const struct station *s = &v->plan->stations[i];
+        const struct planting *p = v->plan->blocks[s->block].planting;
+        if ((size_t)s->plot != plot || p->height_m <= e->tallest_m.v + NEAR_M)
+            continue;
+        double near = side_distance(corners[side], corners[(side + 1) % n], s->x_m, s->y_m);
+        if (e->within_m.set && near >= e->within_m.v - NEAR_M)
+            continue;
+        verify_breach_at(v, e->tallest_m.at, "station %s of %s grows taller than it may there",
+                         s->id, verify_block(v, s->block));
+        return;
+    }
+}
+
+void verify_heights(struct verifying *v)
+{
+    for (size_t i = 0; i < v->garden->plots.n; i++) {
+        const struct plot *plot = garden_plot(v->garden, i);
+        const struct edge *edges = plot->edges.items;
+        size_t n = 0;
+        const struct point *corners = plot_corners(v->arena, plot, &n);
+        v->nomem |= !corners;
+        for (size_t k = 0; corners && k < plot->edges.n; k++)
+            if (edges[k].tallest_m.set && edges[k].side.v <= (double)n)
+                height_rule(v, i, &edges[k], corners, n);
+    }
+}
+
 void verify_spacing(struct verifying *v)
 {
     double reach = 0.01;

@@ -57,6 +57,7 @@ void verify_lines(struct verifying *v);
 void verify_stations(struct verifying *v);
 void verify_plants(struct verifying *v);
 void verify_ground(struct verifying *v);
+void verify_heights(struct verifying *v);
 void verify_spacing(struct verifying *v);
 void verify_numbers(struct verifying *v);
 

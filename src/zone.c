@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "diag.h"
+#include "height.h"
 #include "light.h"
 #include "num.h"
 #include "reach.h"
@@ -377,15 +378,18 @@ static void piece_measure(const struct cutting *c, struct piece *p, double (*fou
     p->u = best;
 }
 
-static struct zone zone_of_piece(const struct piece *p, int plot, bool along_x,
-                                 unsigned short number)
+static void zone_name(struct zone *z, size_t number)
+{
+    snprintf(z->name, sizeof z->name, "P%d%c-%zu", z->plot + 1, z->along_x ? 'x' : 'y', number);
+}
+
+static struct zone zone_of_piece(const struct piece *p, int plot, bool along_x)
 {
     struct zone z = {.plot = plot, .along_x = along_x};
     z.r = along_x ? (struct rect){p->u.lo, p->v0, p->u.hi, p->v1}
                   : (struct rect){p->v0, p->u.lo, p->v1, p->u.hi};
     z.length_m = tidy(p->u.hi - p->u.lo);
     z.depth_m = tidy(p->v1 - p->v0);
-    snprintf(z.name, sizeof z.name, "P%d%c-%hu", plot + 1, along_x ? 'x' : 'y', number);
     return z;
 }
 
@@ -403,7 +407,7 @@ static hr_status zones_add(struct work *w, const struct cutting *c, struct piece
                            struct ground *ground, struct arena *scratch)
 {
     double(*found)[2] = arena_alloc(scratch, INTERVALS_MAX, sizeof *found);
-    unsigned short number = 0;
+    size_t first = w->zones->n;
     if (!found)
         return HR_NOMEM;
     qsort(pieces, n, sizeof *pieces, piece_order);
@@ -412,8 +416,16 @@ static hr_status zones_add(struct work *w, const struct cutting *c, struct piece
         piece_measure(c, p, found);
         if (p->u.hi - p->u.lo < ZONE_LEAST_LENGTH_M)
             continue;
-        w->zones->items[w->zones->n++] = zone_of_piece(p, ground->plot, ground->along_x, ++number);
-        ground->zoned_m2 += piece_area(p);
+        w->zones->items[w->zones->n++] = zone_of_piece(p, ground->plot, ground->along_x);
+    }
+    hr_status status =
+        height_cut(garden_plot(w->garden, (size_t)ground->plot), w->zones, first, scratch);
+    if (status != HR_OK)
+        return status;
+    for (size_t i = first; i < w->zones->n; i++) {
+        struct zone *z = &w->zones->items[i];
+        zone_name(z, i - first + 1);
+        ground->zoned_m2 += z->length_m * z->depth_m;
     }
     ground->lost_share =
         ground->free_m2 > 0 ? num_clamp(1 - ground->zoned_m2 / ground->free_m2, 0, 1) : 0;
@@ -591,6 +603,8 @@ void zones_dump(const struct zones *zones, const struct garden *garden, struct s
             dump_number(out, "length", z->length_m, 4);
             dump_number(out, "depth", z->depth_m, 4);
             dump_number(out, "light", z->light, 6);
+            if (z->tallest_m > 0)
+                dump_number(out, "tallest", z->tallest_m, 4);
             strbuf_puts(out, "\n");
         }
     }

@@ -89,6 +89,15 @@ static void ground_of_no_plot(struct plan_text *p)
 {
     p->plan->zones.grounds[0].plot = 7;
 }
+/* The corn of the first plot is over 1 m; its stations stand within 8 m of side 1. */
+static void grown_too_tall(struct plan_text *p)
+{
+    static struct edge rule = {.side = {.v = 1, .set = true},
+                               .tallest_m = {.v = 1, .set = true},
+                               .within_m = {.v = 8, .set = true}};
+    garden_plot(p->t.garden, 0)->edges = (struct list){.items = &rule, .n = 1, .set = true};
+}
+
 static void rows_across(struct plan_text *p)
 {
     p->plan->zones.items[1].along_x = true;
@@ -402,6 +411,7 @@ static const struct damage {
     {"verify-plants", squash_in_each_hill},
     {"verify-ground", hill_over_border},
     {"verify-ground", station_outside},
+    {"verify-heights", grown_too_tall},
     {"verify-spacing", station_on_another},
     {"verify-spacing", hills_closer},
     {"verify-number", numbers_swapped},
