@@ -266,12 +266,15 @@ static void add_block(struct work *w, const struct choice_lines *chosen)
                             .planting = p,
                             .lines = chosen->lines,
                             .depth_m = planting_depth(p, chosen->lines),
-                            .length_m = zone->length_m};
+                            .along_m = item->along_m,
+                            .length_m = item->length_m};
     struct strip *shared = w->nstrips > 0 ? &w->strips[w->nstrips - 1] : NULL;
     const struct block *before = block - 1;
     block->shared = chosen->stations > 0;
-    if (block->shared)
+    if (block->shared) {
+        block->along_m = 0;
         block->length_m = chosen->stations * p->pitch_m;
+    }
     if (block->shared && shared && before->zone == block->zone && before->shared) {
         block->along_m = before->along_m + before->length_m;
         shared->n++;

@@ -499,8 +499,10 @@ static bool item_fill(const struct planting *p, const struct zone *zone, struct 
     if (zone->tallest_m > 0 && p->height_m > zone->tallest_m + 1e-9)
         return false; /* a rule of height */
     item->most_lines = 1 + (int)floor((zone->depth_m - p->first_m + 1e-9) / p->line_m);
+    item->along_m = -planting_spill(p, zone->spill_m[0]);
+    item->length_m = zone->length_m - item->along_m + planting_spill(p, zone->spill_m[1]);
     for (int kind = 0; kind < 2; kind++) {
-        item->stations[kind] = planting_stations(p, zone->length_m, kind);
+        item->stations[kind] = planting_stations(p, item->length_m, kind);
         for (int k = 0; k < p->nparts; k++) {
             const struct part *part = &p->parts[k];
             item->plants[k][kind] = planting_plants(p, k, kind, item->stations[kind]);

@@ -8,6 +8,8 @@
 struct item {
     int zone, planting;
     int most_lines;
+    double along_m, length_m; /* its lines: from the zone's start, 0 or less where vines spill over
+                               * a path; stations stand half a pitch or more inside */
     int stations[2];
     int plants[STAND_PARTS_MAX][2];
     double sown[STAND_PARTS_MAX][2];

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "place.h"
 
+#include <math.h>
 #include <stdio.h>
 
 #define STATIONS_MAX 4000000 /* more than any ground of a garden file holds */
@@ -42,8 +43,10 @@ static bool place_line(struct placing *p, int b, int i)
     struct line *line = &p->lines[p->nlines++];
     *line = (struct line){.block = b, .index = i, .first = p->nstations};
     line->n = planting_stations(planting, block->length_m, i % 2);
-    to_plot(zone, block->along_m, across, &line->x0, &line->y0);
-    to_plot(zone, block->along_m + block->length_m, across, &line->x1, &line->y1);
+    double end =
+        fmin(block->along_m + block->length_m, zone->length_m); /* vines may spill farther */
+    to_plot(zone, fmax(block->along_m, 0), across, &line->x0, &line->y0);
+    to_plot(zone, end, across, &line->x1, &line->y1);
     for (int j = 0; j < line->n; j++) {
         struct station *s = &p->stations[p->nstations++];
         *s = (struct station){.plot = zone->plot, .block = b, .line = i, .index = j};

@@ -51,6 +51,22 @@ int planting_plants(const struct planting *p, int k, int line_kind, int n)
     return places * p->parts[k].per_station;
 }
 
+static bool has_vines(const struct planting *p)
+{
+    for (int k = 0; k < p->nparts; k++)
+        if (p->parts[k].crop->role.v == ROLE_COVER)
+            return true;
+    return false;
+}
+
+double planting_spill(const struct planting *p, double spill_m)
+{
+    double stems = p->hill_diameter_m / 2;
+    for (int k = 0; k < p->nparts; k++)
+        stems = fmax(stems, p->parts[k].ring_m);
+    return has_vines(p) ? fmax(0, fmin(spill_m, p->pitch_m / 2 - stems)) : 0;
+}
+
 int planting_least_shared(const struct planting *p)
 {
     return (int)fmax(1, ceil((PLANTING_SHARED_LEAST_M - SLACK_M) / p->pitch_m));

@@ -67,6 +67,10 @@ double planting_station_at(const struct planting *p, int line_kind, int j);
 bool planting_stands_at(const struct planting *p, int k, int line_kind, int j);
 /* Plants of part k on a whole line with n stations. */
 int planting_plants(const struct planting *p, int k, int line_kind, int n);
+/* How far beyond the end of its row's ground a planting of vines may have its half spacing:
+ * `spill_m` is what vines may cover there. Its stems and hills stay on the ground. 0: it has no
+ * vines. */
+double planting_spill(const struct planting *p, double spill_m);
 /* Of n lines, those that are 1st, 3rd, ... and those that are 2nd, 4th, ... */
 static inline int planting_odd_lines(int n)
 {

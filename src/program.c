@@ -63,8 +63,9 @@ static double days_ceiling(const struct program *m)
             if (m->menu->items[i].zone == (int)z)
                 best[slot] = fmax(best[slot], item_richness(m, &m->menu->items[i]));
         }
-        total += fmax(best[SLOT_WHOLE], best[SLOT_FIRST] + best[SLOT_SECOND]) * zone->length_m *
-                 zone->depth_m;
+        double length = zone->length_m + zone->spill_m[0] + zone->spill_m[1];
+        total +=
+            fmax(best[SLOT_WHOLE], best[SLOT_FIRST] + best[SLOT_SECOND]) * length * zone->depth_m;
     }
     return total;
 }

@@ -51,7 +51,7 @@ static struct coef crop_energy(const struct program *m, int i, const char *crop)
 static struct coef item_area(const struct program *m, int i, double share)
 {
     const struct planting *p = program_planting(m, i);
-    double line = program_zone(m, i)->length_m * share;
+    double line = m->menu->items[i].length_m * share;
     return (struct coef){.n = p->line_m * line,
                          .y = (p->first_m - p->line_m) * line,
                          .s = p->first_m * p->pitch_m * share};

@@ -255,7 +255,9 @@ static double ground_used(const struct report *r, int plot, double *again)
             const struct block *other = &r->plan->blocks[a];
             if (other->zone != block->zone || other->planting->turn_d != block->planting->turn_d)
                 continue;
-            slots[other->planting->slot] += other->depth_m * other->length_m;
+            double length =
+                fmin(other->length_m, zone_of(r, a)->length_m); /* no path under vines */
+            slots[other->planting->slot] += other->depth_m * length;
             if (a < b)
                 slots[SLOT_WHOLE] = slots[SLOT_FIRST] = slots[SLOT_SECOND] =
                     -HUGE_VAL; /* counted */
@@ -286,15 +288,14 @@ static void plot_head(const struct report *r, int i, bool along_x)
             ? "nothing is lost"
             : words(r, "%s (%s) are lost", area(r, ground->free_m2 - ground->zoned_m2),
                     percent(r, ground->lost_share));
-    paragraph(r,
-              words(r,
-                    "Lines run along %s (compass %s deg). Of %s, %s are free for planting and %s "
-                    "are planted%s; %s at corners and slanting sides that hold no whole line.",
-                    along_x ? "x" : "y", deg, area(r, ground->outline_m2), area(r, ground->free_m2),
-                    area(r, fmin(used, ground->free_m2)),
-                    again > 0 ? words(r, ", %s with a second crop after a first", area(r, again))
-                              : "",
-                    lost));
+    paragraph(
+        r, words(r,
+                 "Lines run along %s (compass %s deg). Of %s, %s are free for planting and %s "
+                 "are planted%s; %s at corners and slanting sides that hold no whole line.",
+                 along_x ? "x" : "y", deg, area(r, ground->outline_m2), area(r, ground->free_m2),
+                 area(r, fmin(used, ground->free_m2)),
+                 again > 0 ? words(r, ", %s with a second crop after a first", area(r, again)) : "",
+                 lost));
 }
 
 static void plot_section(const struct report *r, int i)

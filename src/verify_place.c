@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "num.h"
+#include "outline.h"
 
 #define NEAR_M 1e-6 /* lengths: less is no difference */
 
@@ -137,6 +138,70 @@ static double depth_due(const struct verifying *v, const struct block *block)
     return depth;
 }
 
+/* Whether the block is longer than its zone, and by how much at each end. */
+static bool spills(const struct verifying *v, int b, double over[2])
+{
+    const struct block *block = &v->plan->blocks[b];
+    over[0] = -block->along_m;
+    over[1] = block->along_m + block->length_m - zone_of(v, b)->length_m;
+    return over[0] > NEAR_M || over[1] > NEAR_M;
+}
+
+/* Whether vines may cover a point off the ends of a zone: by a side that they may spill over, in
+ * the border strip before it or 0.6 m beyond. */
+static bool spill_allowed(const struct plot *plot, const struct point *corners, size_t n,
+                          struct point at)
+{
+    const struct edge *edges = plot->edges.items;
+    double off = outline_has(corners, n, at.x, at.y) ? plot->border_m.v + 0.02 : 0.6;
+    for (size_t k = 0; k < plot->edges.n; k++) {
+        size_t side = (size_t)num_clamp(edges[k].side.v, 1, (double)n) - 1;
+        struct point stretch[2] = {corners[side], corners[(side + 1) % n]};
+        if (edges[k].overhang.v && outline_distance(stretch, 2, at.x, at.y) <= off + NEAR_M)
+            return true;
+    }
+    return false;
+}
+
+/* Whether both corners of a block's end may be covered; end 0 is the start of its rows. */
+static bool end_allowed(const struct verifying *v, int b, int end, const struct point *corners,
+                        size_t n)
+{
+    const struct zone *zone = zone_of(v, b);
+    const struct plot *plot = garden_plot(v->garden, (size_t)zone->plot);
+    struct rect r = block_ground(v, b);
+    struct point low = {.x = zone->r.x0 + r.x0, .y = zone->r.y0 + r.y0};
+    struct point high = {.x = zone->r.x0 + r.x1, .y = zone->r.y0 + r.y1};
+    double *u = zone->along_x ? &low.x : &low.y, *w = zone->along_x ? &high.x : &high.y;
+    if (end == 0)
+        *w = *u;
+    else
+        *u = *w;
+    return spill_allowed(plot, corners, n, low) && spill_allowed(plot, corners, n, high);
+}
+
+/* Only vines reach over the ends of a zone, and only over a path they may cover. */
+static void block_spill(struct verifying *v, int b)
+{
+    const struct block *block = &v->plan->blocks[b];
+    const struct zone *zone = zone_of(v, b);
+    double over[2];
+    bool vines = false;
+    size_t n = 0;
+    if (!spills(v, b, over))
+        return;
+    for (int k = 0; k < block->planting->nparts; k++)
+        vines |= block->planting->parts[k].crop->role.v == ROLE_COVER;
+    const struct point *corners =
+        plot_corners(v->arena, garden_plot(v->garden, (size_t)zone->plot), &n);
+    v->nomem |= !corners;
+    if (!vines || block->shared || over[0] < -NEAR_M || over[1] < -NEAR_M)
+        verify_breach(v, "%s reaches over the end of its zone %s", verify_block(v, b), zone->name);
+    for (int end = 0; corners && end < 2; end++)
+        if (over[end] > NEAR_M && !end_allowed(v, b, end, corners, n))
+            verify_breach(v, "%s spills where its vines may not", verify_block(v, b));
+}
+
 static void block_shape(struct verifying *v, int b)
 {
     const struct block *block = &v->plan->blocks[b];
@@ -145,12 +210,12 @@ static void block_shape(struct verifying *v, int b)
     if (fabs(block->depth_m - due) > NEAR_M)
         verify_breach(v, "%s is %s m deep; its lines take %s m", verify_block(v, b),
                       verify_number(v, block->depth_m), verify_number(v, due));
-    if (block->start_m < -NEAR_M || block->along_m < -NEAR_M || block->length_m <= 0 ||
-        block->start_m + block->depth_m > zone->depth_m + NEAR_M ||
-        block->along_m + block->length_m > zone->length_m + NEAR_M)
+    double over[2];
+    if (block->start_m < -NEAR_M || block->length_m <= 0 ||
+        block->start_m + block->depth_m > zone->depth_m + NEAR_M)
         verify_breach(v, "%s reaches out of its zone %s", verify_block(v, b), zone->name);
     if (block->shared ? block->lines != 1 || block->planting->system != SYSTEM_ROWS
-                      : fabs(block->length_m - zone->length_m) > NEAR_M)
+                      : !spills(v, b, over) && fabs(block->length_m - zone->length_m) > NEAR_M)
         verify_breach(v, "%s is neither whole lines of its zone nor part of a row",
                       verify_block(v, b));
 }
@@ -162,6 +227,7 @@ void verify_blocks(struct verifying *v)
         struct rect r = block_ground(v, b);
         int in_zone = 1;
         block_shape(v, b);
+        block_spill(v, b);
         for (int a = 0; a < b; a++) {
             if (v->plan->blocks[a].zone != v->plan->blocks[b].zone)
                 continue;

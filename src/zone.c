@@ -12,6 +12,7 @@
 #include "num.h"
 #include "reach.h"
 #include "season.h"
+#include "spill.h"
 
 #define LEVELS_MAX    200  /* places across the rows where a zone may begin or end */
 #define INTERVALS_MAX 256  /* stretches of one band that are looked at */
@@ -418,13 +419,18 @@ static hr_status zones_add(struct work *w, const struct cutting *c, struct piece
             continue;
         w->zones->items[w->zones->n++] = zone_of_piece(p, ground->plot, ground->along_x);
     }
-    hr_status status =
-        height_cut(garden_plot(w->garden, (size_t)ground->plot), w->zones, first, scratch);
+    const struct plot *plot = garden_plot(w->garden, (size_t)ground->plot);
+    size_t ncorners = 0;
+    const struct point *corners = plot_corners(scratch, plot, &ncorners);
+    if (!corners)
+        return HR_NOMEM;
+    hr_status status = height_cut(plot, w->zones, first, scratch);
     if (status != HR_OK)
         return status;
     for (size_t i = first; i < w->zones->n; i++) {
         struct zone *z = &w->zones->items[i];
         zone_name(z, i - first + 1);
+        spill_find(plot, corners, ncorners, z);
         ground->zoned_m2 += z->length_m * z->depth_m;
     }
     ground->lost_share =
@@ -603,6 +609,10 @@ void zones_dump(const struct zones *zones, const struct garden *garden, struct s
             dump_number(out, "length", z->length_m, 4);
             dump_number(out, "depth", z->depth_m, 4);
             dump_number(out, "light", z->light, 6);
+            if (z->spill_m[0] > 0 || z->spill_m[1] > 0) {
+                dump_number(out, "spill", z->spill_m[0], 4);
+                dump_number(out, "and", z->spill_m[1], 4);
+            }
             if (z->tallest_m > 0)
                 dump_number(out, "tallest", z->tallest_m, 4);
             strbuf_puts(out, "\n");

@@ -5,15 +5,17 @@
 #include "geom.h"
 
 struct zone {
-    int plot;         /* index in garden->plots */
-    bool along_x;     /* rows run along x */
-    struct rect r;    /* plot frame, m */
-    double length_m;  /* along the rows */
-    double depth_m;   /* across the rows */
-    double tallest_m; /* typical height of the tallest planting that may stand here; 0: any (not
-                       * kept in a plan) */
-    double light;     /* mean site light over the growing season, 0..1 of the open sky */
-    char name[24];    /* "P1x-2": plot 1, rows along x, second */
+    int plot;          /* index in garden->plots */
+    bool along_x;      /* rows run along x */
+    struct rect r;     /* plot frame, m */
+    double length_m;   /* along the rows */
+    double depth_m;    /* across the rows */
+    double tallest_m;  /* typical height of the tallest planting that may stand here; 0: any (not
+                        * kept in a plan) */
+    double spill_m[2]; /* beyond the start and the end of its rows, what vines may cover; not kept
+                        * in a plan */
+    double light;      /* mean site light over the growing season, 0..1 of the open sky */
+    char name[24];     /* "P1x-2": plot 1, rows along x, second */
 };
 
 struct ground { /* what became of one plot in one row direction */

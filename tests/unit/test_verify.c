@@ -89,6 +89,11 @@ static void ground_of_no_plot(struct plan_text *p)
 {
     p->plan->zones.grounds[0].plot = 7;
 }
+static void block_too_long(struct plan_text *p)
+{
+    p->plan->blocks[0].length_m += 0.5;
+    p->plan->blocks[0].along_m -= 0.25;
+}
 /* The corn of the first plot is over 1 m; its stations stand within 8 m of side 1. */
 static void grown_too_tall(struct plan_text *p)
 {
@@ -383,6 +388,7 @@ static const struct damage {
     {"verify-block", block_moved_out},
     {"verify-block", blocks_overlap},
     {"verify-block", block_depth},
+    {"verify-block", block_too_long},
     {"verify-block", too_many_blocks},
     {"verify-light", more_light},
     {"verify-light", zone_light},
