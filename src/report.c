@@ -662,7 +662,7 @@ static void heights_words(const struct report *r, const struct plot *plot, struc
 static const char *place_words(const struct report *r, const struct plot *plot)
 {
     double x = plot->garden_at.x, y = plot->garden_at.y;
-    return words(r, "; origin %s %s and %s %s of the garden's", length(r, fabs(x)),
+    return words(r, "; its origin %s %s and %s %s of the garden's zero", length(r, fabs(x)),
                  x < 0 ? "west" : "east", length(r, fabs(y)), y < 0 ? "south" : "north");
 }
 
