@@ -22,8 +22,7 @@ static struct span exactly(double v)
     return (struct span){v, v, v};
 }
 
-/* Typical kg of one plant of each part of a block. */
-static void block_plant_kg(const struct block *block, double *kg)
+void plan_plant_kg(const struct block *block, double *kg)
 {
     struct stand_figures figures[STAND_PARTS_MAX];
     struct stand_mixture mix;
@@ -39,7 +38,7 @@ static double add_block(struct plan *plan, int b, struct crop_result *by_seed)
     const struct block *block = &plan->blocks[b];
     const struct planting *p = block->planting;
     double plant_kg[STAND_PARTS_MAX], hours = 0;
-    block_plant_kg(block, plant_kg);
+    plan_plant_kg(block, plant_kg);
     for (int s = 0; s < plan->nstations; s++) {
         const struct station *station = &plan->stations[s];
         if (station->block != b)
@@ -103,7 +102,7 @@ static hr_status shade_loss(struct plan *plan)
         double kg[STAND_PARTS_MAX];
         for (int k = 0; k < block->planting->nparts; k++)
             lit.light[k] = plan->zones.items[block->zone].light;
-        block_plant_kg(&lit, kg);
+        plan_plant_kg(&lit, kg);
         for (int s = 0; s < plan->nstations; s++)
             for (int k = 0; plan->stations[s].block == b && k < lit.planting->nparts; k++) {
                 struct food_rate rate = food_rate_typical(lit.planting->parts[k].crop);

@@ -74,6 +74,8 @@ HR_CHECKED hr_status plan_make(const struct garden *garden, const struct plan_ma
 /* Totals per crop and for the whole (typical kg, plants, sown, area, food, limiting, value) from
  * blocks and stations. */
 HR_CHECKED hr_status plan_totals(struct plan *plan, struct food *typical);
+/* Typical kg of one plant of each part of a block. */
+void plan_plant_kg(const struct block *block, double *kg);
 void plan_dump(const struct plan *plan, struct strbuf *out);
 
 #endif

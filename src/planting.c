@@ -166,13 +166,27 @@ struct part_hours planting_part_hours(const struct part *part)
     return (struct part_hours){crop->plant_h.typ, crop->weed_h_m2.typ, crop->harvest_h_kg.typ};
 }
 
+double planting_build_hours(const struct planting *p)
+{
+    return p->system == SYSTEM_HILLS && p->guild ? p->guild->plant_h.typ : 0;
+}
+
+double planting_sow_hours(const struct planting *p, int k, const struct part_hours *hours)
+{
+    return hours->plant_h * sowing_spots(p, k) / p->parts[k].every;
+}
+
+double planting_weed_hours(const struct planting *p, const struct part_hours *hours)
+{
+    return p->pitch_m * p->line_m * hours->weed_h_m2 * weeding_share(p);
+}
+
 double planting_station_hours(const struct planting *p, const struct part_hours *hours)
 {
-    double sum = p->system == SYSTEM_HILLS && p->guild ? p->guild->plant_h.typ : 0;
+    double sum = planting_build_hours(p);
     for (int k = 0; k < p->nparts; k++)
-        sum += hours[k].plant_h * sowing_spots(p, k) / p->parts[k].every;
-    double area = p->pitch_m * p->line_m;
-    return sum + area * hours[0].weed_h_m2 * weeding_share(p);
+        sum += planting_sow_hours(p, k, &hours[k]);
+    return sum + planting_weed_hours(p, &hours[0]);
 }
 
 double planting_station_hours_typical(const struct planting *p)

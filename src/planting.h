@@ -103,8 +103,12 @@ struct part_hours {
     double harvest_h_kg;
 };
 struct part_hours planting_part_hours(const struct part *part); /* typical */
-/* Hours of one station (planting, building the hill, its share of weeding), harvest left out; one
- * part_hours for each part. */
+/* Hours of one station: building its hill (0 in rows), sowing its share of part k, its share of
+ * weeding (by the hours of part 0). */
+double planting_build_hours(const struct planting *p);
+double planting_sow_hours(const struct planting *p, int k, const struct part_hours *hours);
+double planting_weed_hours(const struct planting *p, const struct part_hours *hours);
+/* Their sum, harvest left out; one part_hours for each part. */
 double planting_station_hours(const struct planting *p, const struct part_hours *hours);
 /* The same with typical times. */
 double planting_station_hours_typical(const struct planting *p);
