@@ -143,6 +143,8 @@ static const struct field crop_fields[] = {
     RANGE("height", height_m, UNIT_LENGTH, 0.05, 10, true, "height of a grown plant"),
     RANGE("spread", spread_m, UNIT_LENGTH, 0.05, 10, true,
           "width of one plant's canopy when it has room"),
+    RANGE("earth up", earth_up_m, UNIT_LENGTH, 0.02, 1, false,
+          "height at which soil is first drawn up to its stems"),
     RANGE("roots", roots_m, UNIT_LENGTH, 0.05, 5, false,
           "how deep its roots go where the soil lets them"),
     NUMBERS("lai", lai, 0.1, 12, true, "leaf area over ground area of a full stand"),

@@ -72,6 +72,7 @@ struct crop {
     struct range depth_m;        /* sowing depth */
     struct range height_m;
     struct range spread_m;   /* canopy diameter of one plant with room */
+    struct range earth_up_m; /* height at which soil is first drawn up to its stems; unset: never */
     struct range roots_m;    /* how deep roots go where the soil lets them; unset: not known */
     struct range lai;        /* leaf area index of a full stand */
     struct range extinction; /* Beer's k */
