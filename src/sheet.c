@@ -5,29 +5,21 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "map.h"
 #include "num.h"
+#include "sheet_maker.h"
+#include "work.h"
 
-#define READY_BEFORE_D  14 /* the first sowing */
-#define THIN_AFTER_D    21 /* sowing: two or three true leaves (common practice) */
-#define MULCH_AFTER_D   28 /* the last sowing: warm soil, plants 3 to 4 in high (common practice) */
-#define MANURE_BEFORE_D 120 /* harvest, where the crop touches the soil: 7 CFR 205.203(c) */
+#define THIN_AFTER_D 21 /* sowing: two or three true leaves (common practice) */
 
-struct maker {
-    struct arena *arena;
-    const struct plan *plan;
-    const struct symbol *symbols;
-    struct sheet *sheet;
-    bool failed; /* memory ran out */
+const char *const stage_names[STAGE_COUNT] = {
+    [STAGE_READY] = "ready", [STAGE_HILLS] = "hills",     [STAGE_SOW] = "sow",
+    [STAGE_THIN] = "thin",   [STAGE_EARTH] = "earth",     [STAGE_WEED] = "weed",
+    [STAGE_MULCH] = "mulch", [STAGE_HARVEST] = "harvest",
 };
 
 /* ---- words --------------------------------------------------------------------------------- */
 
-static const char *words(struct maker *m, const char *fmt, ...)
-    __attribute__((format(printf, 2, 3)));
-
-/* Never NULL. */
-static const char *words(struct maker *m, const char *fmt, ...)
+const char *maker_words(struct maker *m, const char *fmt, ...)
 {
     struct strbuf b;
     va_list ap;
@@ -39,56 +31,62 @@ static const char *words(struct maker *m, const char *fmt, ...)
     return b.p;
 }
 
-static const char *length(struct maker *m, double v)
+const char *maker_length(struct maker *m, double v)
 {
     char buf[64];
-    return words(m, "%s", unit_length(buf, sizeof buf, v, m->sheet->units));
+    return maker_words(m, "%s", unit_length(buf, sizeof buf, v, m->sheet->units));
 }
 
-static const char *tape(struct maker *m, double v)
+const char *maker_tape(struct maker *m, double v)
 {
     char buf[64];
-    return words(m, "%s", unit_tape(buf, sizeof buf, v, m->sheet->units));
+    return maker_words(m, "%s", unit_tape(buf, sizeof buf, v, m->sheet->units));
 }
 
-static const char *date(struct maker *m, int day)
+const char *maker_date(struct maker *m, int day)
 {
     char buf[32];
-    return words(m, "%s", date_text(buf, sizeof buf, day));
+    return maker_words(m, "%s", date_text(buf, sizeof buf, day));
+}
+
+const char *maker_dates(struct maker *m, int from, int to)
+{
+    if (from >= to)
+        return maker_date(m, from);
+    return maker_words(m, "%s to %s", maker_date(m, from), maker_date(m, to));
 }
 
 static const char *whole(struct maker *m, double v)
 {
     char buf[64];
-    return words(m, "%s", num_grouped(buf, sizeof buf, ceil(v - 1e-9)));
-}
-
-static const char *volume(struct maker *m, double m3)
-{
-    char buf[64];
-    if (m->sheet->units == UNITS_US)
-        return words(m, "%s cu ft",
-                     num_text(buf, sizeof buf, num_round_sig(m3 / 0.028316846592, 2)));
-    return words(m, "%s l", num_text(buf, sizeof buf, num_round_sig(1000 * m3, 2)));
+    return maker_words(m, "%s", num_grouped(buf, sizeof buf, ceil(v - 1e-9)));
 }
 
 /* An estimate, to two digits. */
-static const char *about_mass(struct maker *m, double kg)
+static const char *mass_words(struct arena *arena, double kg, enum unit_system units)
 {
     char buf[64];
-    bool us = m->sheet->units == UNITS_US;
+    bool us = units == UNITS_US;
     double large = us ? kg / 0.45359237 : kg, small = us ? large * 16 : 1000 * kg;
     bool big = large >= 1;
-    return words(m, "%s %s", num_text(buf, sizeof buf, num_round_sig(big ? large : small, 2)),
-                 us ? (big ? "lb" : "oz") : (big ? "kg" : "g"));
+    return arena_printf(arena, "%s %s",
+                        num_text(buf, sizeof buf, num_round_sig(big ? large : small, 2)),
+                        us ? (big ? "lb" : "oz") : (big ? "kg" : "g"));
+}
+
+static const char *about_mass(struct maker *m, double kg)
+{
+    const char *text = mass_words(m->arena, kg, m->sheet->units);
+    m->failed = m->failed || !text;
+    return text ? text : "";
 }
 
 /* "flint corn, Ember Ridge (F)" */
-static const char *variety(struct maker *m, const struct part *part)
+const char *maker_variety(struct maker *m, const struct part *part)
 {
     const char *letter = m->symbols[part->seed_index].letter;
-    return words(m, "%s, %s (%s)", part->crop->name.s, part->seed->variety.s,
-                 letter ? letter : "-");
+    return maker_words(m, "%s, %s (%s)", part->crop->name.s, part->seed->variety.s,
+                       letter ? letter : "-");
 }
 
 const char *sheet_ranges(struct arena *arena, const int *numbers, int n)
@@ -107,20 +105,93 @@ const char *sheet_ranges(struct arena *arena, const int *numbers, int n)
     return b.failed ? NULL : b.p;
 }
 
+/* "25 min", "1.5 h" */
+static const char *hours_words(struct arena *arena, double hours)
+{
+    char buf[64];
+    if (hours < 0.95)
+        return arena_printf(arena, "%s min",
+                            num_fixed(buf, sizeof buf, 5 * fmax(1, round(hours * 12)), 0));
+    double v = hours < 10 ? round(2 * hours) / 2 : round(hours);
+    return arena_printf(arena, "%s h", num_text(buf, sizeof buf, v));
+}
+
+const char *sheet_time(struct arena *arena, const struct sheet_stage *stage)
+{
+    if (stage->hours <= 0)
+        return "counted with the weeding";
+    const char *words = hours_words(arena, stage->hours);
+    const char *more = stage->apart                ? ", beside the plan's hours"
+                       : stage->kind == STAGE_WEED ? " over the season"
+                                                   : "";
+    return words ? arena_printf(arena, "about %s%s", words, more) : NULL;
+}
+
+const char *sheet_hours(const struct sheet *sheet)
+{
+    static const struct {
+        enum stage_kind kind;
+        const char *words;
+    } rows[] = {{STAGE_HILLS, "building hills"},
+                {STAGE_SOW, "sowing and planting"},
+                {STAGE_WEED, "weeding, thinning and drawing up soil"},
+                {STAGE_HARVEST, "harvest"}};
+    const struct span *h = &sheet->plan->hours;
+    double apart = 0;
+    bool any = false;
+    char low[64], high[64];
+    struct strbuf b;
+    strbuf_init(&b, sheet->arena);
+    strbuf_puts(&b, "Typical hours: ");
+    for (size_t r = 0; r < sizeof rows / sizeof *rows; r++) {
+        double sum = 0;
+        for (int i = 0; i < sheet->nstages; i++)
+            sum += sheet->stages[i].kind == rows[r].kind ? sheet->stages[i].hours : 0;
+        const char *words = sum > 0 ? hours_words(sheet->arena, sum) : "";
+        b.failed = b.failed || !words;
+        if (sum > 0 && words) {
+            strbuf_printf(&b, "%s%s %s", any ? ", " : "", rows[r].words, words);
+            any = true;
+        }
+    }
+    for (int i = 0; i < sheet->nstages; i++)
+        apart += sheet->stages[i].apart ? sheet->stages[i].hours : 0;
+    const char *more = hours_words(sheet->arena, apart), *all = hours_words(sheet->arena, h->typ);
+    if (b.failed || !more || !all)
+        return NULL;
+    if (!any)
+        return "";
+    strbuf_printf(&b, "; %s in all (%s to %s). Soil, compost and mulch take about %s more.", all,
+                  num_fixed(low, sizeof low, h->low, 0), num_fixed(high, sizeof high, h->high, 0),
+                  more);
+    return b.failed ? NULL : b.p;
+}
+
+const char *sheet_buy(const struct sheet *sheet, const struct sheet_seed *seed)
+{
+    char num[64];
+    if (seed->buy <= 0)
+        return "";
+    num_grouped(num, sizeof num, seed->buy);
+    if (seed->buy_kg <= 0)
+        return arena_printf(sheet->arena, "%s %s", num, seed->unit);
+    const char *mass = mass_words(sheet->arena, seed->buy_kg, sheet->units);
+    return mass ? arena_printf(sheet->arena, "%s %s (%s)", num, seed->unit, mass) : NULL;
+}
+
 /* ---- stages and jobs ----------------------------------------------------------------------- */
 
-static struct sheet_stage *new_stage(struct maker *m, enum stage_kind kind, int day)
+struct sheet_stage *maker_stage(struct maker *m, enum stage_kind kind, int day)
 {
     struct sheet *sheet = m->sheet; /* room for all was made with it */
     struct sheet_stage *stage = &sheet->stages[sheet->nstages++];
-    *stage = (struct sheet_stage){.kind = kind, .day = day, .seed = -1};
+    *stage = (struct sheet_stage){.kind = kind, .day = day, .until = day, .seed = -1};
     stage->title = stage->when = stage->how = stage->note = stage->unit = stage->trigger = "";
     return stage;
 }
 
-/* The stage of that kind, variety, day and trigger, if there is one: its jobs go together. */
-static struct sheet_stage *same_stage(struct maker *m, enum stage_kind kind, int seed, int day,
-                                      const char *trigger, const char *how)
+struct sheet_stage *maker_same_stage(struct maker *m, enum stage_kind kind, int seed, int day,
+                                     const char *trigger, const char *how)
 {
     for (int i = 0; i < m->sheet->nstages; i++) {
         struct sheet_stage *s = &m->sheet->stages[i];
@@ -131,7 +202,7 @@ static struct sheet_stage *same_stage(struct maker *m, enum stage_kind kind, int
     return NULL;
 }
 
-static void add_job(struct maker *m, struct sheet_stage *stage, const struct sheet_job *job)
+void maker_job(struct maker *m, struct sheet_stage *stage, const struct sheet_job *job)
 {
     struct sheet_job *copy = ARENA_NEW(m->arena, struct sheet_job);
     if (!copy) {
@@ -151,9 +222,13 @@ static const struct zone *block_zone(const struct maker *m, int b)
     return &m->plan->zones.items[m->plan->blocks[b].zone];
 }
 
-static const char *plot_name(const struct maker *m, int b)
+/* Says where a job of block b is: `place`, in the block's plot. */
+static void put_place(struct maker *m, struct sheet_job *job, int b, const char *place)
 {
-    return garden_plot(m->plan->garden, (size_t)block_zone(m, b)->plot)->name.s;
+    job->plot = block_zone(m, b)->plot;
+    job->place = place;
+    job->where =
+        maker_words(m, "%s, %s", garden_plot(m->plan->garden, (size_t)job->plot)->name.s, place);
 }
 
 /* Whether part k (-1: any) stands at the station. */
@@ -183,7 +258,7 @@ static void take_stations(struct maker *m, struct sheet_job *job, int first, int
         job->seeds = job->nstations * plan->blocks[job->block].planting->parts[job->part].sown;
 }
 
-static const char *hills_where(struct maker *m, const struct sheet_job *job)
+static const char *hills_place(struct maker *m, const struct sheet_job *job)
 {
     int *numbers = ARENA_ARRAY(m->arena, int, (size_t)job->nstations);
     const char *ranges = NULL;
@@ -192,8 +267,7 @@ static const char *hills_where(struct maker *m, const struct sheet_job *job)
     if (numbers)
         ranges = sheet_ranges(m->arena, numbers, job->nstations);
     m->failed = m->failed || !ranges;
-    return words(m, "%s, %s %s", plot_name(m, job->block), job->nstations > 1 ? "hills" : "hill",
-                 ranges ? ranges : "");
+    return maker_words(m, "%s %s", job->nstations > 1 ? "hills" : "hill", ranges ? ranges : "");
 }
 
 /* "y 14' 2", x 0' 6" to 19' 6"; first spot at x 1' 0", then every 1 ft" */
@@ -206,15 +280,27 @@ static const char *row_tape(struct maker *m, const struct sheet_job *job, int l)
     const char *across = along_x ? "y" : "x", *along = along_x ? "x" : "y";
     double from = along_x ? line->x0 : line->y0, to = along_x ? line->x1 : line->y1;
     int every = job->part >= 0 ? p->parts[job->part].every : 1;
-    return words(m, "%s %s, %s %s to %s; first at %s %s%s%s", across,
-                 tape(m, along_x ? line->y0 : line->x0), along, tape(m, from), tape(m, to), along,
-                 tape(m, along_x ? first->x_m : first->y_m),
-                 job->nstations > 1 ? ", then every " : "",
-                 job->nstations > 1 ? length(m, p->pitch_m * every) : "");
+    return maker_words(m, "%s %s, %s %s to %s; first at %s %s%s%s", across,
+                       maker_tape(m, along_x ? line->y0 : line->x0), along, maker_tape(m, from),
+                       maker_tape(m, to), along, maker_tape(m, along_x ? first->x_m : first->y_m),
+                       job->nstations > 1 ? ", then every " : "",
+                       job->nstations > 1 ? maker_length(m, p->pitch_m * every) : "");
 }
 
-/* Adds the jobs of part k (-1: all parts) of block b: one for its hills, one for each row. */
-static void add_block_jobs(struct maker *m, struct sheet_stage *stage, int b, int k)
+/* A box to tick for each SHEET_HILLS of them. */
+static void add_hill_jobs(struct maker *m, struct sheet_stage *stage, const struct sheet_job *all)
+{
+    for (int i = 0; i < all->nstations && !m->failed; i += SHEET_HILLS) {
+        struct sheet_job job = *all;
+        job.stations = all->stations + i;
+        job.nstations = all->nstations - i < SHEET_HILLS ? all->nstations - i : SHEET_HILLS;
+        job.seeds = all->seeds * job.nstations / all->nstations;
+        put_place(m, &job, job.block, hills_place(m, &job));
+        maker_job(m, stage, &job);
+    }
+}
+
+void maker_block_jobs(struct maker *m, struct sheet_stage *stage, int b, int k)
 {
     const struct plan *plan = m->plan;
     bool hills = plan->blocks[b].planting->system == SYSTEM_HILLS;
@@ -224,19 +310,32 @@ static void add_block_jobs(struct maker *m, struct sheet_stage *stage, int b, in
     int last = first;
     while (last + 1 < plan->nlines && plan->lines[last + 1].block == b)
         last++;
-    for (int l = first; first < plan->nlines && l <= last && !m->failed; l++) {
+    if (hills && first < plan->nlines) {
         struct sheet_job job = {.block = b, .part = k};
-        take_stations(m, &job, l, hills ? last : l);
-        if (!m->failed && job.nstations > 0) {
-            job.where =
-                hills ? hills_where(m, &job)
-                      : words(m, "%s, row %d.%d", plot_name(m, b), b + 1, plan->lines[l].index + 1);
-            job.tape = hills ? NULL : row_tape(m, &job, l);
-            add_job(m, stage, &job);
-        }
-        if (hills)
-            break;
+        take_stations(m, &job, first, last);
+        add_hill_jobs(m, stage, &job);
+        return;
     }
+    int together = stage->kind == STAGE_SOW ? 1 : last - first + 1; /* rows to a box */
+    for (int l = first; first < plan->nlines && l <= last && !m->failed; l += together) {
+        struct sheet_job job = {.block = b, .part = k};
+        take_stations(m, &job, l, l + together - 1);
+        if (m->failed || job.nstations == 0)
+            continue;
+        put_place(m, &job, b,
+                  together == 1 ? maker_words(m, "row %d.%d", b + 1, plan->lines[l].index + 1)
+                                : maker_words(m, "rows %d.1 to %d.%d", b + 1, b + 1, together));
+        job.tape = together == 1 ? row_tape(m, &job, l) : NULL;
+        maker_job(m, stage, &job);
+    }
+}
+
+void maker_block_job(struct maker *m, struct sheet_stage *stage, int b, int k)
+{
+    struct sheet_job job = {.block = b, .part = k};
+    put_place(m, &job, b,
+              maker_words(m, "block %d: %s", b + 1, m->plan->blocks[b].planting->label));
+    maker_job(m, stage, &job);
 }
 
 /* ---- hills --------------------------------------------------------------------------------- */
@@ -247,22 +346,26 @@ static void add_hills(struct maker *m, int b)
     if (p->system != SYSTEM_HILLS)
         return;
     const char *shape = p->guild && p->guild->shape.s ? p->guild->shape.s : "mound";
-    const char *how = words(m,
-                            "%s across, %s high, %s from middle to middle; %s. Mark each middle by "
-                            "the table before you dig.",
-                            length(m, p->hill_diameter_m), length(m, p->hill_height_m),
-                            length(m, p->pitch_m), shape);
+    const char *how =
+        maker_words(m,
+                    "%s across, %s high, %s from middle to middle; %s. Mark each middle by "
+                    "the table before you dig.",
+                    maker_length(m, p->hill_diameter_m), maker_length(m, p->hill_height_m),
+                    maker_length(m, p->pitch_m), shape);
     int sow = p->parts[0].season.sow;
-    struct sheet_stage *stage = same_stage(m, STAGE_HILLS, -1, sow - 7, "", how);
+    struct work work = work_of(m->plan, b, 0, WORK_BUILD);
+    struct sheet_stage *stage = maker_same_stage(m, STAGE_HILLS, -1, work.from, "", how);
     if (!stage) {
-        stage = new_stage(m, STAGE_HILLS, sow - 7);
-        stage->title = words(m, "Build the hills for %s",
-                             p->guild ? p->guild->name.s : p->parts[0].crop->name.s);
-        stage->when =
-            words(m, "in the week before %s, when the soil is dry enough to work", date(m, sow));
+        stage = maker_stage(m, STAGE_HILLS, work.from);
+        stage->until = work.to;
+        stage->title = maker_words(m, "Build the hills for %s",
+                                   p->guild ? p->guild->name.s : p->parts[0].crop->name.s);
+        stage->when = maker_words(m, "in the week before %s, when the soil is dry enough to work",
+                                  maker_date(m, sow));
         stage->how = how;
     }
-    add_block_jobs(m, stage, b, -1);
+    stage->hours += work.hours;
+    maker_block_jobs(m, stage, b, -1);
 }
 
 /* ---- sowing -------------------------------------------------------------------------------- */
@@ -274,9 +377,9 @@ static const char *frost_reason(struct maker *m, const struct crop *crop)
     const char *frost = crop->frost.v >= FROST_TENDER ? "late last frost" : "median last frost";
     int d = (int)lround(crop->sow_from_d.typ);
     if (d == 0)
-        return words(m, "after the %s", frost);
-    return words(m, "%d day%s %s the %s", abs(d), abs(d) == 1 ? "" : "s",
-                 d < 0 ? "before" : "after", frost);
+        return maker_words(m, "after the %s", frost);
+    return maker_words(m, "%d day%s %s the %s", abs(d), abs(d) == 1 ? "" : "s",
+                       d < 0 ? "before" : "after", frost);
 }
 
 static const char *sow_when(struct maker *m, const struct part *part)
@@ -287,21 +390,21 @@ static const char *sow_when(struct maker *m, const struct part *part)
     if (part->crop->soil_min_c.set) {
         double c = part->crop->soil_min_c.typ;
         bool us = m->sheet->units == UNITS_US;
-        soil = words(m, "; soil at least %s %s",
-                     num_fixed(num, sizeof num, us ? 9 * c / 5 + 32 : c, 0), us ? "F" : "C");
+        soil = maker_words(m, "; soil at least %s %s",
+                           num_fixed(num, sizeof num, us ? 9 * c / 5 + 32 : c, 0), us ? "F" : "C");
     }
     if (s->sow_last > s->sow)
-        last = words(m, "; not after %s", date(m, s->sow_last));
+        last = maker_words(m, "; not after %s", maker_date(m, s->sow_last));
     if (*part->trigger)
-        return words(m, "%s; by the calendar about %s%s%s", part->trigger, date(m, s->sow), soil,
-                     last);
+        return maker_words(m, "%s; by the calendar about %s%s%s", part->trigger,
+                           maker_date(m, s->sow), soil, last);
     if (part->delay_d > 0)
-        return words(m, "about %s%s%s", date(m, s->sow), soil, last);
-    return words(m, "from %s (%s)%s%s", date(m, s->sow), frost_reason(m, part->crop), soil, last);
+        return maker_words(m, "about %s%s%s", maker_date(m, s->sow), soil, last);
+    return maker_words(m, "from %s (%s)%s%s", maker_date(m, s->sow), frost_reason(m, part->crop),
+                       soil, last);
 }
 
-/* Sowing spots to a station of a crop that is thinned out along the row, 1 of any other. */
-static int spots_of(const struct planting *p, const struct part *part)
+int maker_spots(const struct planting *p, const struct part *part)
 {
     const struct range *gap = &part->crop->sow_gap_m;
     if (p->system != SYSTEM_ROWS || !gap->set || gap->typ <= 0)
@@ -311,25 +414,26 @@ static int spots_of(const struct planting *p, const struct part *part)
 
 static const char *sow_how(struct maker *m, const struct planting *p, const struct part *part)
 {
-    const char *depth = length(m, part->crop->depth_m.typ);
+    const char *depth = maker_length(m, part->crop->depth_m.typ);
     double sown = ceil(part->sown - 1e-9);
-    int spots = spots_of(p, part);
+    int spots = maker_spots(p, part);
     if (spots > 1) {
         double each = ceil(sown / spots - 1e-9);
-        return words(m, "%s %s every %s along the row, %s deep; thinned later to a plant every %s.",
-                     whole(m, each), map_piece_word(part->crop, each),
-                     length(m, p->pitch_m / spots), depth, length(m, p->pitch_m));
+        return maker_words(
+            m, "%s %s every %s along the row, %s deep; thinned later to a plant every %s.",
+            whole(m, each), map_piece_word(part->crop, each), maker_length(m, p->pitch_m / spots),
+            depth, maker_length(m, p->pitch_m));
     }
-    const char *n = words(m, "%s %s", whole(m, sown), map_piece_word(part->crop, sown));
+    const char *n = maker_words(m, "%s %s", whole(m, sown), map_piece_word(part->crop, sown));
     const char *keep = sown > part->per_station && !part->crop->drilled.v
-                           ? words(m, "; %d kept later", part->per_station)
+                           ? maker_words(m, "; %d kept later", part->per_station)
                            : "";
     if (p->system != SYSTEM_HILLS)
-        return words(m, "%s to a spot, %s deep%s.", n, depth, keep);
+        return maker_words(m, "%s to a spot, %s deep%s.", n, depth, keep);
     if (part->ring_m <= 0)
-        return words(m, "%s in the middle of each hill, %s deep%s.", n, depth, keep);
-    return words(m, "%s to a hill, spread on a ring %s from its middle, %s deep%s.", n,
-                 length(m, part->ring_m), depth, keep);
+        return maker_words(m, "%s in the middle of each hill, %s deep%s.", n, depth, keep);
+    return maker_words(m, "%s to a hill, spread on a ring %s from its middle, %s deep%s.", n,
+                       maker_length(m, part->ring_m), depth, keep);
 }
 
 static void add_sowing(struct maker *m, int b, int k)
@@ -340,20 +444,22 @@ static void add_sowing(struct maker *m, int b, int k)
     const char *how = sow_how(m, p, part);
     int as = part->crop->planted_as.v;
     struct sheet_stage *stage =
-        same_stage(m, STAGE_SOW, part->seed_index, part->season.sow, part->trigger, how);
+        maker_same_stage(m, STAGE_SOW, part->seed_index, part->season.sow, part->trigger, how);
     if (!stage) {
-        stage = new_stage(m, STAGE_SOW, part->season.sow);
+        stage = maker_stage(m, STAGE_SOW, part->season.sow);
         stage->seed = part->seed_index;
-        stage->title = words(m, "%s %s", verbs[as >= 0 && as < 5 ? as : 0], variety(m, part));
+        stage->title =
+            maker_words(m, "%s %s", verbs[as >= 0 && as < 5 ? as : 0], maker_variety(m, part));
         stage->trigger = part->trigger;
         stage->when = sow_when(m, part);
         stage->how = how;
         stage->unit = map_piece_word(part->crop, 2);
         bool carried = k > 0 && part->role == ROLE_CLIMBER; /* its note speaks of stakes */
-        stage->note = words(m, "%s%s", k > 0 ? "Weed the ground first. " : "",
-                            part->crop->note.s && !carried ? part->crop->note.s : "");
+        stage->note = maker_words(m, "%s%s", k > 0 ? "Weed the ground first. " : "",
+                                  part->crop->note.s && !carried ? part->crop->note.s : "");
     }
-    add_block_jobs(m, stage, b, k);
+    stage->hours += work_of(m->plan, b, k, WORK_SOW).hours;
+    maker_block_jobs(m, stage, b, k);
 }
 
 /* ---- thinning ------------------------------------------------------------------------------ */
@@ -365,81 +471,34 @@ static void add_thinning(struct maker *m, int b, int k)
     if (part->crop->planted_as.v > 0 || part->crop->drilled.v || part->sown <= part->per_station)
         return;
     const char *how;
-    if (spots_of(p, part) > 1)
-        how = words(
+    if (maker_spots(p, part) > 1)
+        how = maker_words(
             m, "In steps, to one plant every %s; keep the strongest. Sow again where none came up.",
-            length(m, p->pitch_m));
+            maker_length(m, p->pitch_m));
     else if (p->system == SYSTEM_HILLS && part->per_station > 1)
-        how = words(m,
-                    "Keep the strongest %d of each hill, evenly round the ring. Cut, do not pull. "
-                    "Sow again where too few came up.",
-                    part->per_station);
+        how = maker_words(
+            m,
+            "Keep the strongest %d of each hill, evenly round the ring. Cut, do not pull. "
+            "Sow again where too few came up.",
+            part->per_station);
     else
-        how = words(
+        how = maker_words(
             m, "Keep the strongest %s of each %s. Cut, do not pull. Sow again where none came up.",
-            part->per_station == 1 ? "one" : words(m, "%d", part->per_station),
+            part->per_station == 1 ? "one" : maker_words(m, "%d", part->per_station),
             p->system == SYSTEM_HILLS ? "hill" : "spot");
     int day = part->season.sow + THIN_AFTER_D;
-    struct sheet_stage *stage = same_stage(m, STAGE_THIN, part->seed_index, day, "", how);
+    struct sheet_stage *stage = maker_same_stage(m, STAGE_THIN, part->seed_index, day, "", how);
     if (!stage) {
-        stage = new_stage(m, STAGE_THIN, day);
+        stage = maker_stage(m, STAGE_THIN, day);
         stage->seed = part->seed_index;
-        stage->title = words(m, "Thin %s", variety(m, part));
-        stage->when = words(m, "when they have two or three true leaves, about %s", date(m, day));
+        stage->title = maker_words(m, "Thin %s", maker_variety(m, part));
+        stage->when =
+            maker_words(m, "when they have two or three true leaves, about %s", maker_date(m, day));
         stage->how = how;
     }
-    add_block_jobs(m, stage, b, k);
+    maker_block_jobs(m, stage, b, k);
     for (struct sheet_job *job = stage->jobs; job; job = job->next)
         job->seeds = 0;
-}
-
-/* ---- mulch --------------------------------------------------------------------------------- */
-
-/* A cover crop shades the ground itself. */
-static bool has_cover(const struct planting *p)
-{
-    for (int k = 0; k < p->nparts; k++)
-        if (p->parts[k].role == ROLE_COVER)
-            return true;
-    return false;
-}
-
-/* Straw 3 to 4 in deep (common practice), in round figures of the garden's units. */
-static double mulch_m(const struct maker *m)
-{
-    return m->sheet->units == UNITS_US ? 3 * 0.0254 : 0.08;
-}
-
-static void add_mulch(struct maker *m)
-{
-    const struct plan *plan = m->plan;
-    double area = 0;
-    int day = 0;
-    for (int b = 0; b < plan->nblocks; b++) {
-        const struct planting *p = plan->blocks[b].planting;
-        if (has_cover(p))
-            continue;
-        area += block_area(&plan->blocks[b]);
-        for (int k = 0; k < p->nparts; k++)
-            day = day > p->parts[k].season.sow ? day : p->parts[k].season.sow;
-    }
-    if (area <= 0)
-        return;
-    struct sheet_stage *stage = new_stage(m, STAGE_MULCH, day + MULCH_AFTER_D);
-    stage->title = "Mulch between the rows";
-    stage->when = words(m, "once the soil is warm and plants are a hand high, about %s",
-                        date(m, day + MULCH_AFTER_D));
-    stage->how =
-        words(m, "Weed, then lay %s of straw or leaves, kept off the stems: about %s in all.",
-              length(m, mulch_m(m)), volume(m, area * mulch_m(m)));
-    for (int b = 0; b < plan->nblocks; b++) {
-        const char *what = plan->blocks[b].planting->label;
-        struct sheet_job job = {.block = b, .part = -1};
-        if (has_cover(plan->blocks[b].planting))
-            continue;
-        job.where = words(m, "%s, block %d: %s", plot_name(m, b), b + 1, what);
-        add_job(m, stage, &job);
-    }
 }
 
 /* ---- harvest ------------------------------------------------------------------------------- */
@@ -452,25 +511,43 @@ static const struct crop_result *result_of(const struct plan *plan, const struct
     return NULL;
 }
 
-static void describe_harvest(struct maker *m, struct sheet_stage *stage, const struct part *part)
+/* What still grows in the same ground must not suffer. */
+static const char *harvest_order(const struct planting *p, int k)
 {
+    bool climbed = false, covered = false;
+    for (int j = 0; j < p->nparts; j++) {
+        bool later = p->parts[j].season.harvest_high > p->parts[k].season.harvest_low;
+        climbed = climbed || (j != k && later && p->parts[j].role == ROLE_CLIMBER);
+        covered = covered || (j != k && later && p->parts[j].role == ROLE_COVER);
+    }
+    if (p->parts[k].role == ROLE_SUPPORT && climbed)
+        return "Leave the stalks standing until the climbers on them are in. Step over the vines.";
+    return covered ? "Step over the vines." : "";
+}
+
+static void describe_harvest(struct maker *m, struct sheet_stage *stage, const struct planting *p,
+                             int k)
+{
+    const struct part *part = &p->parts[k];
     const struct crop_result *r = result_of(m->plan, part->seed);
     const struct season *s = &part->season;
-    stage->title = words(m, "Harvest %s", variety(m, part));
-    stage->when =
-        words(m, "ripe from about %s to %s", date(m, s->harvest_low), date(m, s->harvest_high));
+    stage->title = maker_words(m, "Harvest %s", maker_variety(m, part));
+    stage->until = s->harvest_high;
+    stage->when = maker_words(m, "ripe about %s", maker_dates(m, s->harvest_low, s->harvest_high));
     const char *basis = part->crop->yield_basis.s ? part->crop->yield_basis.s : "harvest";
     int head = (int)strcspn(basis, ","); /* behind a comma: how a sole stand was grown */
     if (r)
-        stage->how = words(m, "Expect about %s (%s to %s) in all: %.*s.", about_mass(m, r->kg.typ),
-                           about_mass(m, r->kg.low), about_mass(m, r->kg.high), head, basis);
-    if (s->fit != SEASON_FITS)
-        stage->note = words(m, "At risk: %s.", s->reason);
+        stage->how =
+            maker_words(m, "Expect about %s (%s to %s) in all: %.*s.", about_mass(m, r->kg.typ),
+                        about_mass(m, r->kg.low), about_mass(m, r->kg.high), head, basis);
+    const char *risk = s->fit != SEASON_FITS ? maker_words(m, "At risk: %s. ", s->reason) : "";
+    stage->note = maker_words(m, "%s%s", risk, harvest_order(p, k));
 }
 
 static void add_harvest(struct maker *m, int b, int k)
 {
-    const struct part *part = &m->plan->blocks[b].planting->parts[k];
+    const struct planting *p = m->plan->blocks[b].planting;
+    const struct part *part = &p->parts[k];
     int day = part->season.harvest_low;
     struct sheet_stage *stage = NULL;
     for (int i = 0; i < m->sheet->nstages; i++) {
@@ -479,146 +556,25 @@ static void add_harvest(struct maker *m, int b, int k)
             stage = s;
     }
     if (!stage) {
-        stage = new_stage(m, STAGE_HARVEST, day);
+        stage = maker_stage(m, STAGE_HARVEST, day);
         stage->seed = part->seed_index;
-        describe_harvest(m, stage, part);
+        describe_harvest(m, stage, p, k);
     }
-    struct sheet_job job = {.block = b, .part = k};
-    job.where =
-        words(m, "%s, block %d: %s", plot_name(m, b), b + 1, m->plan->blocks[b].planting->label);
-    add_job(m, stage, &job);
+    stage->hours += work_of(m->plan, b, k, WORK_HARVEST).hours;
+    maker_block_job(m, stage, b, k);
 }
 
-/* ---- before anything is sown --------------------------------------------------------------- */
-
-static void add_line(struct maker *m, struct sheet_stage *stage, const char *text)
+/* Which comes first: said with each, once they are in order. */
+static void number_harvests(struct maker *m)
 {
-    struct sheet_job job = {.where = text, .block = -1, .part = -1};
-    add_job(m, stage, &job);
-}
-
-/* How to measure a plot in, as far as words can say it. */
-static const char *measure_plot(struct maker *m, const struct plot *plot)
-{
-    const char *stake = plot->origin.s ? plot->origin.s : "the corner where x and y begin";
-    if (plot->outline.n > 0)
-        return words(m, "%s: 0 of both tapes at %s; check the corners by the map", plot->name.s,
-                     stake);
-    return words(m,
-                 "%s: 0 of both tapes at %s; x %s, y %s; it is square when both diagonals are %s",
-                 plot->name.s, stake, length(m, plot->size.x), length(m, plot->size.y),
-                 tape(m, hypot(plot->size.x, plot->size.y)));
-}
-
-static void add_ready(struct maker *m)
-{
-    const struct plan *plan = m->plan;
-    int sow = 0, ripe = 0;
-    bool any = false;
-    double area = 0;
-    for (int b = 0; b < plan->nblocks; b++) {
-        const struct planting *p = plan->blocks[b].planting;
-        area += block_area(&plan->blocks[b]);
-        for (int k = 0; k < p->nparts; k++, any = true) {
-            const struct season *s = &p->parts[k].season;
-            sow = any && sow < s->sow ? sow : s->sow;
-            ripe = any && ripe < s->harvest_low ? ripe : s->harvest_low;
-        }
+    int n = 0, of = 0;
+    for (int i = 0; i < m->sheet->nstages; i++)
+        of += m->sheet->stages[i].kind == STAGE_HARVEST;
+    for (int i = 0; i < m->sheet->nstages; i++) {
+        struct sheet_stage *stage = &m->sheet->stages[i];
+        if (stage->kind == STAGE_HARVEST)
+            stage->when = maker_words(m, "harvest %d of %d, %s", ++n, of, stage->when);
     }
-    if (!any)
-        return;
-    struct sheet_stage *stage = new_stage(m, STAGE_READY, sow - READY_BEFORE_D);
-    stage->title = "Make the ground ready";
-    stage->when = words(m, "before %s, when a handful of soil crumbles", date(m, sow));
-    for (size_t i = 0; i < plan->garden->plots.n; i++)
-        add_line(m, stage, measure_plot(m, garden_plot(plan->garden, i)));
-    add_line(m, stage,
-             "Have the soil tested: lead where people have lived or driven, and phosphorus");
-    /* an inch a year is the most (University of Minnesota Extension) */
-    bool us = m->sheet->units == UNITS_US;
-    double compost_m = us ? 0.0127 : 0.01, most_m = us ? 0.0254 : 0.025;
-    add_line(m, stage,
-             words(m, "Compost, if the test allows: %s deep is %s; never over %s in a year",
-                   length(m, compost_m), volume(m, area * compost_m), length(m, most_m)));
-    add_line(m, stage,
-             words(m, "Raw manure: none after %s, 120 days before the first harvest",
-                   date(m, ripe - MANURE_BEFORE_D)));
-}
-
-/* ---- seed and cautions --------------------------------------------------------------------- */
-
-static void add_seeds(struct maker *m)
-{
-    const struct plan *plan = m->plan;
-    for (int c = 0; c < plan->ncrops; c++) {
-        const struct seed *seed = plan->crops[c].seed;
-        const struct crop *crop = seed->crop;
-        struct sheet_seed *s = &m->sheet->seeds[m->sheet->nseeds++];
-        *s =
-            (struct sheet_seed){.seed = seed, .unit = map_piece_word(crop, 2), .in_hand = HUGE_VAL};
-        s->sow = ceil(plan->crops[c].sown - 1e-9);
-        double usable = garden_seed_count(plan->garden, seed);
-        if (!isfinite(usable))
-            continue;
-        s->in_hand = seed->amount.v;
-        if (seed->amount.kind == UNIT_MASS)
-            s->in_hand = floor(crop->seeds_per_kg.set ? seed->amount.v * crop->seeds_per_kg.typ
-                                                      : seed->amount.v / crop->piece_kg.typ);
-        s->reserve = fmax(0, s->in_hand - usable);
-        s->left = usable - s->sow;
-    }
-}
-
-static void add_caution(struct maker *m, const char *text)
-{
-    struct sheet *sheet = m->sheet;
-    for (int i = 0; i < sheet->ncautions; i++)
-        if (strcmp(sheet->cautions[i], text) == 0)
-            return;
-    sheet->cautions[sheet->ncautions++] = text;
-}
-
-static void add_cautions_of(struct maker *m, const struct list *cautions)
-{
-    for (size_t i = 0; i < cautions->n; i++)
-        add_caution(m, ((const struct caution *)cautions->items + i)->text.s);
-}
-
-/* Each only once, in the order of the blocks, then what holds everywhere. */
-static hr_status add_cautions(struct maker *m)
-{
-    static const char *const general[] = {
-        "Soil near old paint, traffic or treated wood may hold lead: test it before you eat from "
-        "it, "
-        "and ask the extension service what the figure means.",
-        "Raw manure goes on at least 120 days before the harvest of what touches the soil and 90 "
-        "days "
-        "before any other (7 CFR 205.203(c), the US rule for organic growers).",
-        "No railway ties and no old treated timber as edges or stakes.",
-        "Local law, the rules of your garden and your extension service go before this sheet.",
-    };
-    const struct plan *plan = m->plan;
-    const size_t ngeneral = sizeof general / sizeof *general;
-    size_t most = ngeneral;
-    for (int b = 0; b < plan->nblocks; b++) {
-        const struct planting *p = plan->blocks[b].planting;
-        most += p->guild ? p->guild->cautions.n : 0;
-        for (int k = 0; k < p->nparts; k++)
-            most += p->parts[k].crop->cautions.n;
-    }
-    m->sheet->cautions = ARENA_ARRAY(m->arena, const char *, most);
-    if (!m->sheet->cautions)
-        return HR_NOMEM;
-    for (int b = 0; b < plan->nblocks; b++) {
-        const struct planting *p = plan->blocks[b].planting;
-        if (p->guild)
-            add_cautions_of(m, &p->guild->cautions);
-        for (int k = 0; k < p->nparts; k++)
-            add_cautions_of(m, &p->parts[k].crop->cautions);
-    }
-    for (size_t i = 0; i < ngeneral; i++)
-        add_caution(m, general[i]);
-    return HR_OK;
 }
 
 /* ---- the whole ----------------------------------------------------------------------------- */
@@ -637,17 +593,20 @@ static void sort_stages(struct sheet *sheet)
 
 static void add_stages(struct maker *m)
 {
-    static void (*const adders[])(struct maker *, int, int) = {add_sowing, add_thinning,
-                                                               add_harvest};
-    add_ready(m);
-    for (int b = 0; b < m->plan->nblocks; b++)
-        add_hills(m, b);
-    for (size_t i = 0; i < sizeof adders / sizeof *adders; i++)
-        for (int b = 0; b < m->plan->nblocks; b++)
+    static void (*const of_block[])(struct maker *, int) = {add_hills, maker_weeding,
+                                                            maker_earthing_up};
+    static void (*const of_part[])(struct maker *, int, int) = {add_sowing, add_thinning,
+                                                                add_harvest};
+    maker_ready(m);
+    for (size_t i = 0; i < sizeof of_part / sizeof *of_part; i++)
+        for (int b = 0; b < m->plan->nblocks && !m->failed; b++) {
+            of_block[i](m, b);
             for (int k = 0; k < m->plan->blocks[b].planting->nparts && !m->failed; k++)
-                adders[i](m, b, k);
-    add_mulch(m);
+                of_part[i](m, b, k);
+        }
+    maker_mulch(m);
     sort_stages(m->sheet);
+    number_harvests(m);
 }
 
 hr_status sheet_make(struct arena *arena, const struct plan *plan, struct sheet **out)
@@ -657,15 +616,15 @@ hr_status sheet_make(struct arena *arena, const struct plan *plan, struct sheet 
     m.symbols = map_symbols(arena, plan);
     if (!sheet || !m.symbols)
         return HR_NOMEM;
-    *sheet = (struct sheet){.arena = arena, .plan = plan};
+    *sheet = (struct sheet){.arena = arena, .plan = plan, .symbols = m.symbols};
     sheet->units = (enum unit_system)plan->garden->units.v;
-    size_t most = 2 + (size_t)plan->nblocks * (1 + 3 * STAND_PARTS_MAX);
+    size_t most = 2 + (size_t)plan->nblocks * (3 + 3 * STAND_PARTS_MAX);
     sheet->stages = ARENA_ARRAY(arena, struct sheet_stage, most);
     sheet->seeds = ARENA_ARRAY(arena, struct sheet_seed, (size_t)plan->ncrops);
-    if (!sheet->stages || !sheet->seeds || add_cautions(&m) != HR_OK)
+    if (!sheet->stages || !sheet->seeds || maker_cautions(&m) != HR_OK)
         return HR_NOMEM;
     add_stages(&m);
-    add_seeds(&m);
+    maker_seeds(&m);
     if (m.failed)
         return HR_NOMEM;
     *out = sheet;

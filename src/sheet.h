@@ -10,16 +10,24 @@ enum stage_kind {
     STAGE_HILLS,
     STAGE_SOW,
     STAGE_THIN,
+    STAGE_EARTH, /* drawing soil up to the stems */
+    STAGE_WEED,
     STAGE_MULCH,
-    STAGE_HARVEST
+    STAGE_HARVEST,
+    STAGE_COUNT
 };
+
+struct symbol; /* map.h */
+
+#define SHEET_HILLS 36 /* most hills in one job */
 
 /* One line to tick off. */
 struct sheet_job {
-    const char *where; /* "Plot 14, hills 1-4", "Plot 14, row 2.1" */
-    const char *tape;  /* where that is on the tapes, NULL: the hills' table says it */
-    int block, part;   /* -1: of no single one */
-    int *stations;     /* indices in plan->stations */
+    const char *where;     /* "Plot 14, hills 1-4", "Plot 14, row 2.1" */
+    const char *place;     /* the same without the plot */
+    const char *tape;      /* where that is on the tapes, NULL: the hills' table says it */
+    int plot, block, part; /* -1: of no single one */
+    int *stations;         /* indices in plan->stations */
     int nstations;
     double seeds; /* or pieces to sow, all stations together; 0: nothing is sown */
     struct sheet_job *next;
@@ -33,6 +41,9 @@ struct sheet_stage {
     const char *note; /* "" */
     const char *unit; /* what jobs count: "seeds", "pieces"; "" */
     int day;          /* by which stages are in order; may lie past the year's end */
+    int until;        /* its last day */
+    double hours;     /* typical; 0: they are counted with the weeding */
+    bool apart;       /* its hours are not among those of the plan */
     int seed;         /* index in garden->seed, -1: of no single one */
     const char *trigger;
     struct sheet_job *jobs, *last;
@@ -40,16 +51,21 @@ struct sheet_stage {
 
 struct sheet_seed { /* one variety */
     const struct seed *seed;
-    const char *unit; /* "seeds", "pieces", ... */
-    double sow;       /* how many this plan sows */
-    double in_hand;   /* INFINITY: as many as needed */
-    double reserve;   /* kept back for replanting */
-    double left;      /* what then remains */
+    const char *unit;   /* "seeds", "pieces", ... */
+    double germination; /* share that comes up in a test */
+    bool tested;        /* ... as the garden file says; else the crop's standard */
+    double sow;         /* how many this plan sows */
+    double in_hand;     /* INFINITY: as many as needed */
+    double reserve;     /* kept back for replanting */
+    double left;        /* what then remains */
+    double buy;         /* how many more are needed, reserve and all */
+    double buy_kg;      /* their weight, 0: not known */
 };
 
 struct sheet {
     struct arena *arena;
     const struct plan *plan;
+    const struct symbol *symbols; /* by index in garden->seed, as on the map */
     enum unit_system units;
     struct sheet_stage *stages; /* in order of day */
     int nstages;
@@ -59,8 +75,17 @@ struct sheet {
     int ncautions;
 };
 
+/* "ready", "hills", "sow", ... */
+extern const char *const stage_names[STAGE_COUNT];
+
 /* HR_NOMEM. */
 HR_CHECKED hr_status sheet_make(struct arena *arena, const struct plan *plan, struct sheet **out);
+/* "about 1.5 h", "counted with the weeding". NULL: out of memory. */
+const char *sheet_time(struct arena *arena, const struct sheet_stage *stage);
+/* The hours of the whole sheet by kind of work, with the plan's range. NULL: out of memory. */
+const char *sheet_hours(const struct sheet *sheet);
+/* What to buy of a variety, "85 pieces (11 lb)"; "" when there is enough. NULL: out of memory. */
+const char *sheet_buy(const struct sheet *sheet, const struct sheet_seed *seed);
 /* "1-4, 7, 9-11" of ascending whole numbers. NULL: out of memory. */
 const char *sheet_ranges(struct arena *arena, const int *numbers, int n);
 

@@ -180,10 +180,27 @@ static void write_stage(struct writer *w, int number)
     labelled(w, "When", stage->when);
     labelled(w, "How", stage->how);
     labelled(w, "Note", stage->note);
+    const char *time = sheet_time(w->sheet->arena, stage);
+    w->out->failed = w->out->failed || !time;
+    labelled(w, "Time", time ? time : "");
     for (const struct sheet_job *job = stage->jobs; job; job = job->next)
         write_job(w, stage, job);
     write_total(w, stage);
-    strbuf_puts(w->out, "\n");
+    strbuf_puts(w->out, "  Notes ");
+    for (int i = LABEL; i < SHEET_COLUMNS; i++)
+        strbuf_puts(w->out, "_");
+    strbuf_puts(w->out, "\n\n");
+}
+
+static void write_hours(struct writer *w)
+{
+    const char *words = sheet_hours(w->sheet);
+    w->out->failed = w->out->failed || !words;
+    if (words && *words) {
+        rule(w, '-');
+        strbuf_wrap(w->out, words, SHEET_COLUMNS, 0, 0);
+        strbuf_puts(w->out, "\n");
+    }
 }
 
 /* ---- seed, cautions, notes ----------------------------------------------------------------- */
@@ -191,42 +208,43 @@ static void write_stage(struct writer *w, int number)
 static void write_count(struct writer *w, double v)
 {
     char num[64];
-    strbuf_printf(w->out, " %10s", isfinite(v) ? num_grouped(num, sizeof num, v) : "-");
+    strbuf_printf(w->out, " %9s", isfinite(v) ? num_grouped(num, sizeof num, v) : "-");
+}
+
+/* A line of the seed list: name, germination, four counts, what to buy. */
+static void write_seed(struct writer *w, const struct sheet_seed *s)
+{
+    const struct sheet *sheet = w->sheet;
+    char num[64];
+    const char *name =
+        arena_printf(sheet->arena, "%s, %s", s->seed->crop->name.s, s->seed->variety.s);
+    const char *buy = sheet_buy(sheet, s);
+    if (!name || !buy) {
+        w->out->failed = true;
+        return;
+    }
+    strbuf_puts(w->out, "  [ ] ");
+    strbuf_wrap(w->out, name, SHEET_COLUMNS, 6, 6);
+    strbuf_printf(w->out, "      %-10s %9s %%%s", s->unit,
+                  num_fixed(num, sizeof num, 100 * s->germination, 0), s->tested ? " " : "*");
+    write_count(w, s->sow);
+    write_count(w, s->in_hand);
+    write_count(w, s->reserve);
+    write_count(w, isfinite(s->in_hand) ? s->left : HUGE_VAL);
+    strbuf_printf(w->out, "%s%s\n", *buy ? "\n      buy       " : "", buy);
 }
 
 static void write_seeds(struct writer *w)
 {
     const struct sheet *sheet = w->sheet;
     rule(w, '-');
-    strbuf_pad(w->out, "Seed", SHEET_COLUMNS - 44);
-    strbuf_printf(w->out, " %10s %10s %10s %10s\n", "to sow", "in hand", "kept back", "left over");
-    bool short_of = false;
-    for (int i = 0; i < sheet->nseeds; i++) {
-        const struct sheet_seed *s = &sheet->seeds[i];
-        bool endless = !isfinite(s->in_hand);
-        const char *name = arena_printf(sheet->arena, "  [ ] %s, %s%s%s%s", s->seed->crop->name.s,
-                                        s->seed->variety.s, strcmp(s->unit, "seeds") ? " (" : "",
-                                        strcmp(s->unit, "seeds") ? s->unit : "",
-                                        strcmp(s->unit, "seeds") ? ")" : "");
-        if (!name) {
-            w->out->failed = true;
-            return;
-        }
-        strbuf_pad(w->out, name, SHEET_COLUMNS - 44);
-        write_count(w, s->sow);
-        write_count(w, s->in_hand);
-        write_count(w, endless ? s->in_hand : s->reserve);
-        write_count(w, endless ? s->in_hand : s->left);
-        strbuf_puts(w->out, "\n");
-        short_of = short_of || endless;
-    }
+    strbuf_printf(w->out, "%-17s %11s %9s %9s %9s %9s\n", "Seed", "germinate", "to sow", "in hand",
+                  "keep back", "left over");
+    for (int i = 0; i < sheet->nseeds; i++)
+        write_seed(w, &sheet->seeds[i]);
     strbuf_wrap(w->out,
-                short_of
-                    ? "Counts of what is weighed are from typical seeds to the weight. Kept back: "
-                      "for places where nothing comes up. -: the garden file names no amount; get "
-                      "what is to sow, and a little more."
-                    : "Counts of what is weighed are from typical seeds to the weight. Kept back: "
-                      "for places where nothing comes up.",
+                "Counts of what is weighed are from typical seeds to the weight. Keep back: for "
+                "places where nothing comes up. *: the standard of fresh seed; no test is named.",
                 SHEET_COLUMNS, 2, 0);
     strbuf_puts(w->out, "\n");
 }
@@ -258,6 +276,7 @@ void sheet_text(const struct sheet *sheet, struct strbuf *out)
     write_head(&w);
     for (int i = 0; i < sheet->nstages; i++)
         write_stage(&w, i);
+    write_hours(&w);
     write_seeds(&w);
     write_cautions(&w);
     write_notes(&w);

@@ -254,6 +254,105 @@ Test(sheet, mulch_is_area_times_depth)
     fixture_free(&f);
 }
 
+/* The parts of the sum are worked out by work.c, the total by plan.c. */
+Test(sheet, hours_of_the_stages_are_those_of_the_plan)
+{
+    for (int v = 0; v < FIXTURE_VARIANTS; v++) {
+        struct fixture f;
+        struct food food;
+        struct sheet *sheet = sheet_of(&f, v);
+        double sum = 0;
+        CALL(plan_totals(f.plan, &food));
+        CALL(sheet_make(f.text.arena, f.plan, &sheet));
+        for (int i = 0; i < sheet->nstages; i++) {
+            const struct sheet_stage *s = &sheet->stages[i];
+            sum += s->apart ? 0 : s->hours;
+            cr_assert(s->hours > 0 || s->kind == STAGE_THIN || s->kind == STAGE_EARTH ||
+                          s->kind == STAGE_HARVEST,
+                      "%s takes time", s->title);
+        }
+        cr_assert(near(sum, f.plan->hours.typ, 1e-9 * (1 + sum)), "%s: %g of %g h",
+                  fixture_specs[v].name, sum, f.plan->hours.typ);
+        const char *words = sheet_hours(sheet);
+        cr_assert(words && (f.plan->nblocks == 0 || strstr(words, " in all (")), "%s", words);
+        fixture_free(&f);
+    }
+}
+
+/* Potatoes are hilled at about 8 in, corn when it is small (both common practice); beans not. */
+Test(sheet, soil_is_drawn_up_where_it_helps)
+{
+    struct fixture f;
+    struct sheet *sheet = sheet_of(&f, 0);
+    const struct sheet_stage *plant = stage_find(sheet, STAGE_SOW, "potato");
+    const struct sheet_stage *up = stage_find(sheet, STAGE_EARTH, "potato");
+    cr_assert(up && strstr(up->when, "stands 8 in tall"), "%s", up ? up->when : "never");
+    cr_assert(up->day > plant->day + 14 && up->day < plant->day + 70, "day %d", up->day);
+    cr_assert(up->jobs && up->jobs->nstations > 0 && up->jobs->seeds <= 0, "row by row");
+    cr_assert(stage_find(sheet, STAGE_EARTH, "flint corn"), "corn, too");
+    cr_assert(!stage_find(sheet, STAGE_EARTH, "bean"), "no beans");
+    fixture_free(&f);
+}
+
+/* What is left to do when each crop is ripe: the stalks carry beans, the vines cover the ground. */
+Test(sheet, harvests_are_numbered_and_spare_the_rest)
+{
+    struct fixture f;
+    struct sheet *sheet = sheet_of(&f, 0);
+    int n = 0;
+    for (int i = 0; i < sheet->nstages; i++) {
+        char words[40];
+        if (sheet->stages[i].kind != STAGE_HARVEST)
+            continue;
+        snprintf(words, sizeof words, "harvest %d of 7, ripe about ", ++n);
+        cr_assert(strncmp(sheet->stages[i].when, words, strlen(words)) == 0, "%s",
+                  sheet->stages[i].when);
+    }
+    cr_assert(n == 7, "seven crops: %d", n);
+    cr_assert(strstr(stage_find(sheet, STAGE_HARVEST, "flint corn")->note, "stalks standing"),
+              "the beans need them");
+    fixture_free(&f);
+}
+
+/* 38 pieces with 15 % kept back are 45; at 2 oz each (common practice) 5.6 lb. */
+Test(sheet, what_is_not_in_hand_is_to_be_bought)
+{
+    struct fixture f;
+    struct sheet *sheet = sheet_of(&f, 0);
+    for (int i = 0; i < sheet->nseeds; i++) {
+        const struct sheet_seed *s = &sheet->seeds[i];
+        cr_assert(isfinite(s->in_hand) == (s->buy <= 0), "%s", s->seed->variety.s);
+        cr_assert(isfinite(s->in_hand) || s->buy * 0.85 >= s->sow - 1e-9, "with the reserve");
+    }
+    cr_assert_str_eq(sheet_buy(sheet, &sheet->seeds[0]), "");
+    cr_assert_str_eq(sheet_buy(sheet, &sheet->seeds[3]), "45 pieces (5.6 lb)");
+    cr_assert(sheet->seeds[0].tested && near(sheet->seeds[0].germination, 0.9, 1e-9), "as given");
+    cr_assert(!sheet->seeds[1].tested && near(sheet->seeds[1].germination, 0.7, 1e-9),
+              "7 CFR 201.31: garden bean 70 %%");
+    fixture_free(&f);
+}
+
+/* The first weeding follows the first sowing of the ground, on every block once. */
+Test(sheet, every_block_is_weeded)
+{
+    for (int v = 0; v < FIXTURE_VARIANTS; v++) {
+        struct fixture f;
+        struct sheet *sheet = sheet_of(&f, v);
+        int *times = ARENA_ARRAY(f.text.arena, int, (size_t)f.plan->nblocks + 1);
+        for (int i = 0; i < sheet->nstages; i++)
+            for (const struct sheet_job *j = sheet->stages[i].jobs; j; j = j->next)
+                if (sheet->stages[i].kind == STAGE_WEED) {
+                    times[j->block]++;
+                    cr_assert(sheet->stages[i].day >
+                                  f.plan->blocks[j->block].planting->parts[0].season.sow,
+                              "after sowing");
+                }
+        for (int b = 0; b < f.plan->nblocks; b++)
+            cr_assert(times[b] == 1, "%s: block %d: %d times", fixture_specs[v].name, b, times[b]);
+        fixture_free(&f);
+    }
+}
+
 Test(sheet, ranges_read_well)
 {
     static const struct {
