@@ -271,10 +271,14 @@ hr_status draw_meta_make(const struct scene *scene, struct arena *arena, struct 
     char num[64];
     const struct plan *plan = scene->plan;
     double ratio = scene->npages > 0 ? scene->pages[0].ratio : 0;
+    const char *scale =
+        ratio > 0 ? arena_printf(arena, "scale 1:%s on ", num_text(num, sizeof num, ratio)) : "on ";
     struct draw_meta meta = {
-        arena_printf(arena, "%s: planting map", plan->garden->name.s),
-        arena_printf(arena, "Plan %s, scale 1:%s on %s paper; print at 100 %%", plan->id,
-                     num_text(num, sizeof num, ratio), paper_name(scene->paper)),
+        arena_printf(arena, "%s: %s", plan->garden->name.s,
+                     scene->title ? scene->title : "planting map"),
+        scale ? arena_printf(arena, "Plan %s, %s%s paper; print at 100 %%", plan->id, scale,
+                             paper_name(scene->paper))
+              : NULL,
     };
     if (!meta.title || !meta.description)
         return HR_NOMEM;

@@ -109,6 +109,7 @@ struct page {
 
 struct scene {
     const struct plan *plan;
+    const char *title; /* what it shows; NULL: the planting map */
     enum paper paper;
     struct page *pages;
     int npages;
