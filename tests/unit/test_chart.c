@@ -1,0 +1,193 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "hr_test.h"
+
+#include <stdlib.h>
+
+#include "chart.h"
+#include "fixture_plan.h"
+
+#define MARGIN 10.9
+
+static struct scene *chart_of(struct fixture *f, const struct fixture_spec *spec)
+{
+    struct scene *scene = NULL;
+    *f = fixture_make(spec);
+    cr_assert(f->plan, "%s: %s", spec->name, garden_text_diags(&f->text));
+    for (int b = 0; b < f->plan->nblocks; b++)
+        for (int k = 0; k < STAND_PARTS_MAX; k++)
+            f->plan->blocks[b].light[k] = 1;
+    CALL(chart_scene(f->text.arena, f->plan, PAPER_LETTER, &scene));
+    return scene;
+}
+
+static struct rect points_box(const struct mark *m)
+{
+    struct rect r = {HUGE_VAL, HUGE_VAL, -HUGE_VAL, -HUGE_VAL};
+    for (int i = 0; i < m->npoints; i++)
+        r = (struct rect){fmin(r.x0, m->points[i].x), fmin(r.y0, m->points[i].y),
+                          fmax(r.x1, m->points[i].x), fmax(r.y1, m->points[i].y)};
+    return r;
+}
+
+Test(chart, nothing_leaves_the_page_and_no_text_lies_on_another)
+{
+    for (int v = 0; v < FIXTURE_VARIANTS; v++) {
+        struct fixture f;
+        struct scene *scene = chart_of(&f, &fixture_specs[v]);
+        for (int p = 0; p < scene->npages; p++) {
+            const struct page *page = &scene->pages[p];
+            cr_assert(page->w_mm > page->h_mm, "on its side");
+            for (int i = 0; i < page->n; i++) {
+                const struct mark *a = &page->marks[i];
+                struct rect r = a->kind == MARK_TEXT ? mark_box(a) : points_box(a);
+                cr_assert(r.x0 >= MARGIN && r.y0 >= MARGIN && r.x1 <= page->w_mm - MARGIN &&
+                              r.y1 <= page->h_mm - MARGIN,
+                          "%s: %s %s", fixture_specs[v].name, a->what, a->text ? a->text : "");
+                for (int j = i + 1; a->kind == MARK_TEXT && j < page->n; j++)
+                    cr_assert(page->marks[j].kind != MARK_TEXT ||
+                                  !boxes_overlap(r, mark_box(&page->marks[j])),
+                              "%s: \"%s\" on \"%s\"", fixture_specs[v].name, a->text,
+                              page->marks[j].text);
+            }
+        }
+        fixture_free(&f);
+    }
+}
+
+/* The i-th mark of that name, NULL past the last. */
+static const struct mark *mark_at(const struct scene *scene, const char *what, int i)
+{
+    for (int p = 0; p < scene->npages; p++)
+        for (int q = 0; q < scene->pages[p].n; q++)
+            if (strcmp(scene->pages[p].marks[q].what, what) == 0 && i-- == 0)
+                return &scene->pages[p].marks[q];
+    return NULL;
+}
+
+/* Lengths of bars are to each other as the days they stand for; each begins where it is sown. */
+Test(chart, bars_are_true_to_the_days)
+{
+    struct fixture f;
+    struct scene *scene = chart_of(&f, &fixture_specs[0]);
+    double mm_per_day = 0, origin = 0;
+    int n = 0;
+    for (const struct mark *m; (m = mark_at(scene, "growing", n)) != NULL; n++) {
+        struct rect r = points_box(m);
+        bool found = false;
+        for (int b = 0; b < f.plan->nblocks && !found; b++)
+            for (int k = 0; k < f.plan->blocks[b].planting->nparts && !found; k++) {
+                const struct season *s = &f.plan->blocks[b].planting->parts[k].season;
+                double scale = (r.x1 - r.x0) / (s->harvest_low - s->sow);
+                if (n == 0 && b > 0) { /* potatoes are planted first */
+                    mm_per_day = scale;
+                    origin = r.x0 - scale * s->sow;
+                    found = true;
+                } else if (n > 0) {
+                    found =
+                        near(scale, mm_per_day, 1e-6) && near(r.x0, origin + scale * s->sow, 1e-6);
+                }
+            }
+        cr_assert(found, "bar %d stands for a planting", n + 1);
+    }
+    cr_assert(n == 7, "seven varieties: %d", n);
+    /* frosts: April 28, May 9, May 21, September 24, October 6, October 18 of the fixture */
+    static const int days[] = {118, 129, 141, 267, 279, 291};
+    for (int i = 0; i < 6; i++) {
+        bool found = false;
+        for (int q = 0; mark_at(scene, "frost", q); q++) {
+            const struct mark *m = mark_at(scene, "frost", q);
+            found = found || (m->kind == MARK_LINE &&
+                              near(m->points[0].x, origin + mm_per_day * days[i], 1e-6));
+        }
+        cr_assert(found, "frost of day %d", days[i]);
+    }
+    fixture_free(&f);
+}
+
+/* The area of the week's bars is the work of the plan. */
+Test(chart, the_hours_add_up)
+{
+    struct fixture f;
+    struct food food;
+    struct scene *scene = chart_of(&f, &fixture_specs[0]);
+    double sum = 0, zero = 0, top = HUGE_VAL, most = 0;
+    CALL(plan_totals(f.plan, &food));
+    for (int i = 0; mark_at(scene, "hours", i); i++) {
+        const struct mark *m = mark_at(scene, "hours", i);
+        if (m->kind != MARK_LINE)
+            continue;
+        zero = fmax(zero, m->points[0].y);
+        top = fmin(top, m->points[0].y);
+        m = mark_at(scene, "hours", i + 1);
+        most = fmax(most, strtod(m->text, NULL));
+    }
+    for (int i = 0; mark_at(scene, "work", i); i++) {
+        struct rect r = points_box(mark_at(scene, "work", i));
+        sum += (r.y1 - r.y0) / (zero - top) * most;
+    }
+    cr_assert(near(sum, f.plan->hours.typ, 0.02 * sum), "%g of %g hours", sum, f.plan->hours.typ);
+    fixture_free(&f);
+}
+
+/* Photocopies keep no colour: what is told apart differs in fill from black to white, or in
+ * hatching. */
+Test(chart, kinds_of_work_differ_without_colour)
+{
+    struct fixture f;
+    struct scene *scene = chart_of(&f, &fixture_specs[0]);
+    int n = 0;
+    const struct mark *boxes[16];
+    for (int i = 0; mark_at(scene, "key", i) && n < 16; i++)
+        if (mark_at(scene, "key", i)->kind == MARK_POLYGON)
+            boxes[n++] = mark_at(scene, "key", i);
+    cr_assert(n == 6, "growing, harvest and four kinds of work: %d", n);
+    for (int i = 2; i < n; i++)
+        for (int j = i + 1; j < n; j++) {
+            struct rgb a = ink_rgb(boxes[i]->fill), b = ink_rgb(boxes[j]->fill);
+            cr_assert(boxes[i]->hatch != boxes[j]->hatch || abs(a.g - b.g) > 60, "%d and %d", i, j);
+        }
+    fixture_free(&f);
+}
+
+/* South of the equator the season runs over the New Year. */
+Test(chart, a_southern_summer)
+{
+    static const struct fixture_spec south = {
+        "south",
+        "garden: Far South\nunits: metric\nyear: 2027\nsite:\n  latitude: -38 deg\n"
+        "  last frost: {early: Sep 20, median: Oct 5, late: Oct 20}\n"
+        "  first frost: {early: Apr 20, median: May 5, late: May 20}\nplots:\n"
+        "  - {name: Bed, size: 4 m x 6 m, rows: along-x}\n" FIXTURE_SEED,
+        {{0}},
+        0,
+        {{0, 2, SYSTEM_ROWS, {3}, 0.30, 0.75}},
+        1};
+    struct fixture f;
+    struct scene *scene = chart_of(&f, &south);
+    int lines = 0;
+    for (int i = 0; mark_at(scene, "frost", i); i++)
+        lines += mark_at(scene, "frost", i)->kind == MARK_LINE;
+    cr_assert(lines >= 3, "the last frost is on it: %d", lines);
+    cr_assert(points_box(mark_at(scene, "growing", 0)).x1 >
+                  points_box(mark_at(scene, "growing", 0)).x0,
+              "a bar over the New Year");
+    fixture_free(&f);
+}
+
+Test(chart, running_out_of_memory_is_told)
+{
+    struct fixture f = fixture_plan();
+    bool failed = false, done = false;
+    for (size_t cap = 256; !done && cap < (size_t)64 << 20; cap += cap / 4) {
+        struct arena *arena = arena_new(cap);
+        struct scene *scene = NULL;
+        hr_status status = arena ? chart_scene(arena, f.plan, PAPER_A4, &scene) : HR_NOMEM;
+        cr_assert(status == HR_OK || status == HR_NOMEM, "cap %zu: status %d", cap, status);
+        cr_assert((status == HR_OK) == (scene != NULL), "set only when all is well");
+        done = status == HR_OK;
+        failed = failed || !done;
+        arena_free(arena);
+    }
+    cr_assert(failed && done, "fails with little memory, works with enough");
+    fixture_free(&f);
+}
