@@ -60,7 +60,8 @@ DEPS_BUILD := gcc=gcc libc6-dev=stdio.h pkg-config=pkg-config libglpk-dev=glpk.h
 	libgsl-dev=pc:gsl libpng-dev=pc:libpng libyaml-dev=pc:yaml-0.1 libcairo2-dev=pc:cairo \
 	libpango1.0-dev=pc:pangocairo libjansson-dev=pc:jansson \
 	fonts-dejavu-core=/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf
-DEPS_TEST := libcriterion-dev=pc:criterion locales=/usr/share/i18n/locales/de_DE coinor-cbc=cbc
+DEPS_TEST := libcriterion-dev=pc:criterion locales=/usr/share/i18n/locales/de_DE coinor-cbc=cbc \
+	poppler-utils=pdfinfo python3-icalendar=/usr/lib/python3/dist-packages/icalendar
 DEPS_LINT := clang=clang clang-format-14=clang-format-14 clang-tidy=clang-tidy cppcheck=cppcheck
 DEPS_VALGRIND := valgrind=valgrind
 DEPS_FUZZ := clang=clang libclang-rt-14-dev=/usr/lib/llvm-14/lib/clang/14.0.6/lib/linux
@@ -120,7 +121,7 @@ demo: all ## plan the first sample and say where the map is
 	$(B)/hillrow plan samples/first-plot.yaml -o $(B)/demo
 	@echo
 	@echo "The map:   $(abspath $(B)/demo/map.png)"
-	@echo "The sheet: $(abspath $(B)/demo/sheet.txt)"
+	@echo "The sheet: $(abspath $(B)/demo/sheet.pdf)"
 
 unit: all $(UNIT_BIN) ## the unit tests alone
 	@tests/run-unit.sh $(O)/reports $(UNIT_BIN)

@@ -9,7 +9,7 @@
  *     hr_library_open("crops", d, &lib);         // crop and guild files
  *     hr_garden_read("my-plot.yaml", lib, d, &g); // reads and checks, reports everything wrong
  *     hr_plan_make(g, NULL, d, &p);              // the integer program, arranged and verified
- *     hr_plan_write(p, "out", d);                // plan.json, map.png, map.pdf, sheet.txt
+ *     hr_plan_write(p, "out", d);                // plan.json, map, sheet, calendar, ...
  *
  * Contract: a function that can fail returns hr_status; its results come through pointers that
  * are left untouched on failure; the words go to an hr_diags. Nothing here prints, exits or
@@ -120,12 +120,15 @@ const char *hr_plan_explain(hr_plan *plan);
 /* A deterministic text of a stage: "zones", "menu", "lp", "plan" or "scene"; NULL: no such stage,
  * or not kept (a plan read back has no menu and no lp). */
 const char *hr_plan_dump(hr_plan *plan, const char *stage);
-/* Writes plan.json, map.png, map.pdf and sheet.txt into dir (made when missing), each under a
- * temporary name first and renamed when all are whole, so a failed run leaves old files as they
- * were. */
+/* Writes plan.json, map.png, map.pdf, sheet.pdf, sheet.txt, seed.csv, calendar.ics, season.png and
+ * season.pdf into dir (made when missing), each under a temporary name first and renamed when all
+ * are whole, so a failed run leaves old files as they were. */
 HR_CHECKED hr_status hr_plan_write(hr_plan *plan, const char *dir, hr_diags *diags);
-/* The map alone, or the sheet alone, to a file. */
+/* The map alone, or the chart of the season, to a file: a PDF by its name, else a PNG. */
 HR_CHECKED hr_status hr_plan_draw(hr_plan *plan, const char *path, hr_diags *diags);
+HR_CHECKED hr_status hr_plan_draw_season(hr_plan *plan, const char *path, hr_diags *diags);
+/* The sheet alone: by the name's ending on paper (.pdf), the seed list (.csv), the calendar (.ics),
+ * else as text. */
 HR_CHECKED hr_status hr_plan_sheet(hr_plan *plan, const char *path, hr_diags *diags);
 /* The sheet as text. */
 const char *hr_plan_sheet_text(hr_plan *plan);

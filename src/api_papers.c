@@ -4,9 +4,12 @@
 #include <string.h>
 
 #include "api.h"
+#include "chart.h"
 #include "draw.h"
 #include "plan_json.h"
-#include "scene.h"
+#include "sheet_csv.h"
+#include "sheet_ics.h"
+#include "sheet_pdf.h"
 #include "sheet_text.h"
 
 hr_status papers_text(struct papers *p, const char *name, const char *text)
@@ -33,15 +36,11 @@ static bool ends_in(const char *name, const char *ending)
     return n >= m && str_same(name + n - m, ending);
 }
 
-/* The map: a PDF by its name, else a PNG. */
-static hr_status map_add(struct papers *p, const char *name)
+/* A scene: a PDF by its name, else a PNG. */
+static hr_status scene_add(struct papers *p, const char *name, const struct scene *scene)
 {
-    struct scene *scene;
     struct draw_meta meta;
-    const struct plan *plan = p->subject;
-    hr_status status = scene_map(p->arena, plan, paper_of(plan->garden), &scene);
-    if (status == HR_OK)
-        status = draw_meta_make(scene, p->arena, &meta);
+    hr_status status = draw_meta_make(scene, p->arena, &meta);
     if (status != HR_OK)
         return status;
     FILE *file = output_open(p->set, name, p->diags);
@@ -56,21 +55,58 @@ static hr_status map_add(struct papers *p, const char *name)
     return status;
 }
 
-/* The sheet as text, NULL when memory ran out. */
-static const char *sheet_words(struct arena *arena, const struct plan *plan)
+static hr_status map_add(struct papers *p, const char *name)
+{
+    struct scene *scene;
+    const struct plan *plan = p->subject;
+    hr_status status = scene_map(p->arena, plan, paper_of(plan->garden), &scene);
+    return status == HR_OK ? scene_add(p, name, scene) : status;
+}
+
+static hr_status season_add(struct papers *p, const char *name)
+{
+    struct scene *scene;
+    const struct plan *plan = p->subject;
+    hr_status status = chart_scene(p->arena, plan, paper_of(plan->garden), &scene);
+    return status == HR_OK ? scene_add(p, name, scene) : status;
+}
+
+/* ---- the sheet in its forms ----------------------------------------------------------------- */
+
+/* The sheet as such a text, NULL when memory ran out. */
+static const char *sheet_words(struct arena *arena, const struct plan *plan,
+                               void (*write)(const struct sheet *, struct strbuf *))
 {
     struct sheet *sheet;
     struct strbuf b;
     strbuf_init(&b, arena);
     if (sheet_make(arena, plan, &sheet) != HR_OK)
         return NULL;
-    sheet_text(sheet, &b);
+    write(sheet, &b);
     return api_text(&b);
 }
 
+static hr_status sheet_pdf_add(struct papers *p, const char *name)
+{
+    struct sheet *sheet;
+    struct scene *scene;
+    const struct plan *plan = p->subject;
+    hr_status status = sheet_make(p->arena, plan, &sheet);
+    if (status == HR_OK)
+        status = sheet_pdf_scene(p->arena, sheet, paper_of(plan->garden), &scene);
+    return status == HR_OK ? scene_add(p, name, scene) : status;
+}
+
+/* By its ending the sheet on paper, the seed list or the calendar; else the sheet as text. */
 static hr_status sheet_add(struct papers *p, const char *name)
 {
-    return papers_text(p, name, sheet_words(p->arena, p->subject));
+    if (ends_in(name, ".pdf"))
+        return sheet_pdf_add(p, name);
+    return papers_text(p, name,
+                       sheet_words(p->arena, p->subject,
+                                   ends_in(name, ".csv")   ? sheet_csv
+                                   : ends_in(name, ".ics") ? sheet_ics
+                                                           : sheet_text));
 }
 
 hr_status papers_write(const void *subject, const char *dir, const char *const *names,
@@ -93,25 +129,36 @@ hr_status papers_write(const void *subject, const char *dir, const char *const *
 
 hr_status hr_plan_write(hr_plan *plan, const char *dir, hr_diags *diags)
 {
-    static const char *const names[] = {"plan.json", "map.png", "map.pdf", "sheet.txt"};
-    static const paper_add adds[] = {json_add, map_add, map_add, sheet_add};
+    static const char *const names[] = {"plan.json",    "map.png",    "map.pdf",
+                                        "sheet.pdf",    "sheet.txt",  "seed.csv",
+                                        "calendar.ics", "season.png", "season.pdf"};
+    static const paper_add adds[] = {json_add,  map_add,   map_add,    sheet_add, sheet_add,
+                                     sheet_add, sheet_add, season_add, season_add};
     return papers_write(plan->inner, dir, names, adds, sizeof names / sizeof names[0],
                         diags->inner);
 }
 
+static hr_status write_one(hr_plan *plan, const char *path, paper_add add, hr_diags *diags)
+{
+    return papers_write(plan->inner, NULL, &path, &add, 1, diags->inner);
+}
+
 hr_status hr_plan_draw(hr_plan *plan, const char *path, hr_diags *diags)
 {
-    static const paper_add add = map_add;
-    return papers_write(plan->inner, NULL, &path, &add, 1, diags->inner);
+    return write_one(plan, path, map_add, diags);
+}
+
+hr_status hr_plan_draw_season(hr_plan *plan, const char *path, hr_diags *diags)
+{
+    return write_one(plan, path, season_add, diags);
 }
 
 hr_status hr_plan_sheet(hr_plan *plan, const char *path, hr_diags *diags)
 {
-    static const paper_add add = sheet_add;
-    return papers_write(plan->inner, NULL, &path, &add, 1, diags->inner);
+    return write_one(plan, path, sheet_add, diags);
 }
 
 const char *hr_plan_sheet_text(hr_plan *plan)
 {
-    return sheet_words(plan->arena, plan->inner);
+    return sheet_words(plan->arena, plan->inner, sheet_text);
 }

@@ -104,7 +104,7 @@ static hr_status plan_write(struct cmd *cmd)
     }
     hr_status status = hr_plan_write(cmd->plan, dir, cmd->diags);
     if (status == HR_OK && !o->quiet && !o->json && !o->dump)
-        printf("\nWrote plan.json, map.png, map.pdf and sheet.txt to %s.\n", dir);
+        printf("\nWrote plan.json, map, sheet, seed list, calendar and season to %s.\n", dir);
     return status;
 }
 

@@ -26,9 +26,10 @@ static const struct command commands[] = {
         .line = "Decide what goes where; write plan, map and sheet",
         .help =
             "Reads a garden file, works out how many hills and rows of what go where, checks the "
-            "plan again from the stations up, and writes plan.json, map.png, map.pdf and "
-            "sheet.txt. The "
-            "files are replaced only when all are whole. Interrupted, it writes the best plan "
+            "plan again from the stations up, and writes plan.json, the map (map.png, map.pdf), "
+            "the planting sheet (sheet.pdf, sheet.txt), the seed list (seed.csv), a calendar "
+            "(calendar.ics) and a chart of the season (season.png, season.pdf). The files are "
+            "replaced only when all are whole. Interrupted, it writes the best plan "
             "found so far.",
         .output = "DIR",
         .output_help = "Folder for the files, made when missing (default: the garden file's name "
@@ -50,11 +51,12 @@ static const struct command commands[] = {
     {
         .name = "draw",
         .argument = "PLAN",
-        .line = "Draw the map of a plan again",
+        .line = "Draw the map or the season of a plan again",
         .help = "PLAN is a plan.json, or the folder that holds it.",
         .output = "FILE",
-        .output_help = "The picture to write (default: map.png beside the plan)",
-        .takes = TAKES_CROPS | TAKES_OUTPUT | TAKES_QUIET,
+        .output_help = "The picture to write, a PDF if it ends so (default: map.png or season.png "
+                       "beside the plan)",
+        .takes = TAKES_CROPS | TAKES_OUTPUT | TAKES_QUIET | TAKES_PICTURE,
         .run = cmd_draw,
     },
     {
@@ -63,7 +65,9 @@ static const struct command commands[] = {
         .line = "Print the planting sheet of a plan again",
         .help = "PLAN is a plan.json, or the folder that holds it.",
         .output = "FILE",
-        .output_help = "Write the sheet to FILE (default: standard output)",
+        .output_help = "Write to FILE: by its ending the sheet on paper (.pdf), the seed list "
+                       "(.csv), the calendar (.ics), else the sheet as text (default: standard "
+                       "output)",
         .takes = TAKES_CROPS | TAKES_OUTPUT,
         .run = cmd_sheet,
     },

@@ -22,6 +22,7 @@ enum key {
     KEY_DUMP,
     KEY_FORCE,
     KEY_EXPLAIN,
+    KEY_SEASON,
     KEY_LIST_CHECKS,
     KEY_DESCRIBE
 };
@@ -32,6 +33,8 @@ static const struct {
     unsigned takes;
 } rows[] = {
     {{"output", KEY_OUTPUT, NULL, 0, NULL, 0}, TAKES_OUTPUT},
+    {{"season", KEY_SEASON, NULL, 0, "Draw the chart of the season instead of the map", 0},
+     TAKES_PICTURE},
     {{"force", KEY_FORCE, NULL, 0, "Overwrite the file if it is there", 0}, TAKES_FORCE},
     {{"json", KEY_JSON, NULL, 0, "Print the result as JSON", 0}, TAKES_JSON},
     {{"quiet", KEY_QUIET, NULL, 0, "Print nothing but what is wrong", 0}, TAKES_QUIET},
@@ -224,6 +227,9 @@ static error_t command_key(int key, char *arg, struct argp_state *state)
         return 0;
     case KEY_FORCE:
         o->force = true;
+        return 0;
+    case KEY_SEASON:
+        o->picture = PICTURE_SEASON;
         return 0;
     case KEY_CROPS:
         crops_read(arg, state, o);

@@ -6,6 +6,9 @@
 #include <stdbool.h>
 #include "hillrow.h"
 
+/* What `draw' draws: an option each, but the first. */
+enum picture { PICTURE_MAP, PICTURE_SEASON };
+
 /* What a command line said. */
 struct options {
     const char *argument;     /* the file or name, NULL when none was given */
@@ -13,6 +16,7 @@ struct options {
     const char *dump;         /* a stage, NULL: none */
     double time_limit_s, gap; /* 0: the library's default */
     bool json, quiet, force, explain;
+    enum picture picture;
     char crops[PATH_MAX]; /* folder of the crop library */
 };
 
@@ -24,7 +28,8 @@ enum option_set {
     TAKES_SOLVE = 1 << 3, /* --time-limit, --gap */
     TAKES_DUMP = 1 << 4,
     TAKES_QUIET = 1 << 5,
-    TAKES_FORCE = 1 << 6
+    TAKES_FORCE = 1 << 6,
+    TAKES_PICTURE = 1 << 7 /* --season */
 };
 
 struct command {

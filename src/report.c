@@ -583,7 +583,7 @@ void report_summary(const struct plan *plan, struct strbuf *out)
     left_out_section(&r);
     proof_section(&r);
     strbuf_puts(&said,
-                "\nNext: look over map.png, then take sheet.txt to the plot: what to do, and "
+                "\nNext: look over map.png, then take sheet.pdf to the plot: what to do, and "
                 "when.\n");
     report_finish(&said, out);
 }

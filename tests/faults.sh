@@ -49,15 +49,19 @@ small_files() { # BLOCKS COMMAND...: no file may grow over so many kilobytes
 # What an earlier run left.
 mkdir old
 timeout 120 ./hillrow plan garden.yaml -o old -q || fail "cannot make the plan to begin with"
-test -s old/plan.json && test -s old/map.png && test -s old/sheet.txt && pass
+files="plan.json map.png map.pdf sheet.pdf sheet.txt seed.csv calendar.ics season.png season.pdf"
+for name in $files; do expect "old/$name is there" test -s "old/$name"; done
 cp -r old shut
 chmod 555 shut
 kept "a folder that may not be written" shut "${as_user[@]}" ./hillrow plan garden.yaml -o shut -q
 kept "a map into it" shut "${as_user[@]}" ./hillrow draw shut -o shut/map.png
-kept "a sheet into it" shut "${as_user[@]}" ./hillrow sheet shut -o shut/sheet.txt
+kept "a season into it" shut "${as_user[@]}" ./hillrow draw shut --season
+for name in sheet.txt sheet.pdf seed.csv calendar.ics; do
+    kept "a $name into it" shut "${as_user[@]}" ./hillrow sheet shut -o shut/$name
+done
 chmod 755 shut
 
-for name in plan.json map.png sheet.txt; do
+for name in $files; do
     cp -r old way
     rm way/$name
     mkdir way/$name
@@ -78,7 +82,11 @@ for kb in 0 1 4 32; do
     kept "files cut at $kb kB" old bash -c "small_files $kb ./hillrow plan garden.yaml -o old -q"
 done
 kept "a map cut at 4 kB" old bash -c "small_files 4 ./hillrow draw old"
-kept "a sheet cut at 0 kB" old bash -c "small_files 0 ./hillrow sheet old -o old/sheet.txt"
+kept "a season cut at 4 kB" old bash -c "small_files 4 ./hillrow draw old --season"
+for name in sheet.txt sheet.pdf seed.csv calendar.ics; do
+    kept "a $name cut at 0 kB" old bash -c "small_files 0 ./hillrow sheet old -o old/$name"
+done
+kept "a sheet.pdf cut at 8 kB" old bash -c "small_files 8 ./hillrow sheet old -o old/sheet.pdf"
 kept "a new folder is taken away again" parent bash -c "small_files 1 ./hillrow plan garden.yaml -o parent/new -q"
 cp garden.yaml parent/garden.yaml
 kept "a starter cut at 1 kB" parent bash -c "small_files 1 ./hillrow new parent/fresh"

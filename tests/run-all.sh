@@ -27,6 +27,7 @@ suite tests/run-cases.sh "$build" "$objects"
 suite tests/bad.sh "$build" "$objects"
 suite tests/reading.sh "$build" "$objects"
 suite tests/faults.sh "$build" "$objects"
+suite tests/papers.sh "$build" "$objects"
 if [ -z "${HILLROW_ASAN-}" ]; then
     suite tests/layers.sh
     suite tests/style.sh
