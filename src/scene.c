@@ -207,6 +207,8 @@ static unsigned char_advance(const char *text, bool bold, size_t *bytes)
         *bytes = 1;
         return c >= 32 && c < 127 ? advance[bold][c - 32] : OTHER_ADVANCE;
     }
+    if (utf8_code(text, *bytes) == 0xA0) /* a space that is not broken */
+        return advance[bold][0];
     char one[8] = {0};
     memcpy(one, text, *bytes);
     return OTHER_ADVANCE * (unsigned)utf8_columns(one) * (utf8_columns(one) > 1 ? 5 : 8) / 8;

@@ -52,8 +52,8 @@ struct sheet_stage {
 struct sheet_seed { /* one variety */
     const struct seed *seed;
     const char *unit;   /* "seeds", "pieces", ... */
-    double germination; /* share that comes up in a test */
-    bool tested;        /* ... as the garden file says; else the crop's standard */
+    double germination; /* share that comes up in a test; 0: of no seed */
+    bool tested;        /* ... as the garden file says; else by the standard and its age */
     double sow;         /* how many this plan sows */
     double in_hand;     /* INFINITY: as many as needed */
     double reserve;     /* kept back for replanting */

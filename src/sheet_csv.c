@@ -65,8 +65,8 @@ static void write_seed(const struct sheet *sheet, const struct sheet_seed *s, st
     strbuf_puts(out, ",");
     csv_field(out, s->seed->variety.s);
     strbuf_printf(out, ",%s,", s->unit);
-    number(out, 100 * s->germination, 0);
-    strbuf_printf(out, "%s,", s->tested ? "as stated" : "standard");
+    number(out, s->germination > 0 ? 100 * s->germination : HUGE_VAL, 0);
+    strbuf_printf(out, "%s,", s->germination <= 0 ? "" : s->tested ? "test" : "standard and age");
     number(out, s->sow, 0);
     number(out, s->in_hand, 0);
     number(out, s->reserve, 0);

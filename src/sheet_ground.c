@@ -77,6 +77,37 @@ static void add_paths(struct maker *m, struct sheet_stage *stage)
     }
 }
 
+/* When a garden with a calendar of its own lets people in, and wants its ground back. */
+static void add_opening(struct maker *m, struct sheet_stage *stage)
+{
+    const struct garden *g = m->plan->garden;
+    for (size_t i = 0; i < g->plots.n; i++) {
+        const struct plot *plot = garden_plot(g, i);
+        const char *open =
+            plot->open.set ? maker_words(m, "opens %s", maker_date(m, date_day(plot->open.d))) : "";
+        const char *clear = plot->clear.set ? maker_words(m, "clear it by %s",
+                                                          maker_date(m, date_day(plot->clear.d)))
+                                            : "";
+        if (*open || *clear)
+            add_line(m, stage, (int)i,
+                     maker_words(m, "%s: %s%s%s", plot->name.s, open, *open && *clear ? "; " : "",
+                                 clear));
+    }
+}
+
+/* The first day anything may be done: some time before the sowing, but in a garden that is open. */
+static int ready_day(const struct maker *m, int sow)
+{
+    const struct garden *g = m->plan->garden;
+    int day = sow - READY_BEFORE_D, open = sow - 1;
+    for (size_t i = 0; i < g->plots.n; i++) {
+        const struct plot *plot = garden_plot(g, i);
+        int from = plot->open.set ? season_day(&g->site, plot->open.d) : day;
+        open = from < open ? from : open;
+    }
+    return day > open ? day : open;
+}
+
 void maker_ready(struct maker *m)
 {
     const struct plan *plan = m->plan;
@@ -94,13 +125,14 @@ void maker_ready(struct maker *m)
     }
     if (!any)
         return;
-    struct sheet_stage *stage = maker_stage(m, STAGE_READY, sow - READY_BEFORE_D);
+    struct sheet_stage *stage = maker_stage(m, STAGE_READY, ready_day(m, sow));
     stage->until = sow - 1;
     stage->apart = true;
     stage->title = "Make the ground ready";
     stage->when = maker_words(m, "before %s, when a handful of soil crumbles", maker_date(m, sow));
     for (size_t i = 0; i < plan->garden->plots.n; i++)
         add_line(m, stage, (int)i, measure_plot(m, garden_plot(plan->garden, i)));
+    add_opening(m, stage);
     stage->hours = MEASURE_H * (double)plan->garden->plots.n;
     add_line(m, stage, -1,
              "Have the soil tested: lead where people have lived or driven, and phosphorus");

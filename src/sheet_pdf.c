@@ -29,7 +29,8 @@
 
 struct slip {
     const struct piece *piece;
-    const struct sheet_stage *stage; /* whose table it is a row of; NULL: of none */
+    const struct sheet_stage *stage; /* whose table it is a row of; NULL: of none, or: */
+    bool seeds;                      /* of the seed list */
     int number;                      /* the stage's */
     int plot;                        /* -1: of all */
     struct slip *next;
@@ -55,7 +56,7 @@ static void next_slip(struct writer *w, double gap_mm, const struct sheet_stage 
         w->column.failed = true;
         return;
     }
-    *slip = (struct slip){w->column.last, stage, number, plot, NULL};
+    *slip = (struct slip){.piece = w->column.last, .stage = stage, .number = number, .plot = plot};
     if (w->last && w->last->piece == slip->piece) { /* nothing was written on it */
         *w->last = *slip;
         return;
@@ -331,8 +332,10 @@ static void write_seed(struct writer *w, const struct sheet_seed *s)
     char num[64];
     double top = c->y, base = top + PAD_MM + 0.9 * BODY_MM, left = s->left;
     const char *cells[SEED_COLUMNS] = {
-        arena_printf(w->arena, "%s %%%s", num_fixed(num, sizeof num, 100 * s->germination, 0),
-                     s->tested ? "" : " *"),
+        s->germination > 0
+            ? arena_printf(w->arena, "%s %%%s", num_fixed(num, sizeof num, 100 * s->germination, 0),
+                           s->tested ? "" : " *")
+            : "-",
         count_words(w, s->sow),
         count_words(w, s->in_hand),
         count_words(w, s->reserve),
@@ -355,26 +358,33 @@ static void write_seed(struct writer *w, const struct sheet_seed *s)
     page_line(c->page, "rule", (struct mm){0, c->y}, (struct mm){c->w, c->y}, PEN_GRID, INK_BLACK);
 }
 
+static void seed_head(struct column *c)
+{
+    for (int i = 0; i < SEED_COLUMNS; i++)
+        cell_line(c, c->w - seed_columns[i].from_right - seed_columns[i].width,
+                  c->y + 0.8 * SMALL_MM, seed_columns[i].width, SMALL_MM,
+                  i == SEED_BUY ? ALIGN_LEFT : ALIGN_RIGHT, false, seed_columns[i].head);
+    c->y += 1.5 * SMALL_MM;
+}
+
 static void write_seeds(struct writer *w)
 {
     struct column *c = &w->column;
     if (w->sheet->nseeds == 0)
         return;
     section(w, "Seed");
-    for (int i = 0; i < SEED_COLUMNS; i++)
-        cell_line(c, c->w - seed_columns[i].from_right - seed_columns[i].width,
-                  c->y + 0.8 * SMALL_MM, seed_columns[i].width, SMALL_MM,
-                  i == SEED_BUY ? ALIGN_LEFT : ALIGN_RIGHT, false, seed_columns[i].head);
-    c->y += 1.5 * SMALL_MM;
+    seed_head(c);
     for (int i = 0; i < w->sheet->nseeds && !c->failed; i++) {
         if (i > 0)
             next_slip(w, 0, NULL, 0, -1);
+        w->last->seeds = i > 0;
         write_seed(w, &w->sheet->seeds[i]);
     }
     next_slip(w, 1.5, NULL, 0, -1);
     column_text(c, SMALL_MM, false, 0,
                 "Counts of what is weighed are from typical seeds to the weight. Keep back: for "
-                "places where nothing comes up. *: the standard of fresh seed; no test is named.");
+                "places where nothing comes up. *: by the standard of fresh seed and its age; no "
+                "test is named.");
 }
 
 static void write_hours(struct writer *w)
@@ -516,9 +526,15 @@ static void set_running_head(struct setter *s, const struct slip *slip)
     struct column c;
     column_init(&c, s->w->arena, s->w->column.w, 1);
     if (!c.failed) {
-        struct table t = table_of(slip->stage, c.w);
-        stage_title(s->w, &c, slip->stage, slip->number, ", continued");
-        table_head(&c, &t);
+        if (slip->stage) {
+            struct table t = table_of(slip->stage, c.w);
+            stage_title(s->w, &c, slip->stage, slip->number, ", continued");
+            table_head(&c, &t);
+        } else {
+            cell_text(&c, 0, 0, c.w, TITLE_MM, true, "Seed, continued");
+            c.y = 1.4 * TITLE_MM;
+            seed_head(&c);
+        }
         column_cut(&c, 0);
         page_append(this_page(s), &c.first->draft, LEFT_MM, s->y);
         s->y += c.first->height_mm;
@@ -532,7 +548,7 @@ static void set_slip(struct setter *s, const struct slip *slip)
     if (s->y > top && s->y + gap + slip->piece->height_mm > s->bottom) {
         turn_page(s);
         gap = 0;
-        if (slip->stage && !s->failed)
+        if ((slip->stage || slip->seeds) && !s->failed)
             set_running_head(s, slip);
     }
     if (s->failed)

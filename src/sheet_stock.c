@@ -44,7 +44,8 @@ void maker_seeds(struct maker *m)
         struct sheet_seed *s = &m->sheet->seeds[m->sheet->nseeds++];
         *s = (struct sheet_seed){.seed = seed, .unit = map_piece_word(seed->crop, 2)};
         s->tested = seed->germination.set;
-        s->germination = s->tested ? seed->germination.v : seed->crop->germination.typ;
+        if (seed->crop->seeds_per_kg.set) /* pieces do not germinate */
+            s->germination = seed_germination(plan->garden, seed);
         s->sow = ceil(plan->crops[c].sown - 1e-9);
         take_stock(m, s);
     }

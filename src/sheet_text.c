@@ -225,8 +225,11 @@ static void write_seed(struct writer *w, const struct sheet_seed *s)
     }
     strbuf_puts(w->out, "  [ ] ");
     strbuf_wrap(w->out, name, SHEET_COLUMNS, 6, 6);
-    strbuf_printf(w->out, "      %-10s %9s %%%s", s->unit,
-                  num_fixed(num, sizeof num, 100 * s->germination, 0), s->tested ? " " : "*");
+    if (s->germination > 0)
+        strbuf_printf(w->out, "      %-10s %9s %%%s", s->unit,
+                      num_fixed(num, sizeof num, 100 * s->germination, 0), s->tested ? " " : "*");
+    else
+        strbuf_printf(w->out, "      %-10s %9s   ", s->unit, "-");
     write_count(w, s->sow);
     write_count(w, s->in_hand);
     write_count(w, s->reserve);
@@ -244,7 +247,8 @@ static void write_seeds(struct writer *w)
         write_seed(w, &sheet->seeds[i]);
     strbuf_wrap(w->out,
                 "Counts of what is weighed are from typical seeds to the weight. Keep back: for "
-                "places where nothing comes up. *: the standard of fresh seed; no test is named.",
+                "places where nothing comes up. *: by the standard of fresh seed and its age; no "
+                "test is named.",
                 SHEET_COLUMNS, 2, 0);
     strbuf_puts(w->out, "\n");
 }
