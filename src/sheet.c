@@ -455,8 +455,11 @@ static void add_sowing(struct maker *m, int b, int k)
         stage->how = how;
         stage->unit = map_piece_word(part->crop, 2);
         bool carried = k > 0 && part->role == ROLE_CLIMBER; /* its note speaks of stakes */
-        stage->note = maker_words(m, "%s%s", k > 0 ? "Weed the ground first. " : "",
-                                  part->crop->note.s && !carried ? part->crop->note.s : "");
+        const char *first = k > 0                    ? "Weed the ground first. "
+                            : p->slot == SLOT_SECOND ? "Clear the first crop off and rake. "
+                                                     : "";
+        stage->note =
+            maker_words(m, "%s%s", first, part->crop->note.s && !carried ? part->crop->note.s : "");
     }
     stage->hours += work_of(m->plan, b, k, WORK_SOW).hours;
     maker_block_jobs(m, stage, b, k);

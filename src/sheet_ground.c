@@ -116,7 +116,8 @@ void maker_ready(struct maker *m)
     double area = 0;
     for (int b = 0; b < plan->nblocks; b++) {
         const struct planting *p = plan->blocks[b].planting;
-        area += block_area(&plan->blocks[b]);
+        if (p->slot != SLOT_SECOND) /* ground is dressed once */
+            area += block_area(&plan->blocks[b]);
         for (int k = 0; k < p->nparts; k++, any = true) {
             const struct season *s = &p->parts[k].season;
             sow = any && sow < s->sow ? sow : s->sow;
