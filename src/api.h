@@ -20,7 +20,8 @@ struct hr_library {
 struct hr_garden {
     struct arena *arena;
     struct garden *inner;
-    struct zones zones; /* cut when it was read, so that what is wrong with the ground is told then */
+    struct zones
+        zones; /* cut when it was read, so that what is wrong with the ground is told then */
 };
 
 struct hr_plan {

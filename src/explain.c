@@ -23,7 +23,8 @@ static const struct {
     {"_energy", USE_FOOD},   /* as LP files have it */ {"protein_", USE_FOOD},
     {"depth_", USE_GROUND},  {"first_", USE_GROUND},
     {"second_", USE_GROUND}, {"blocks_", USE_GROUND},
-    {"hours", USE_HOURS},    {"seed_", USE_SEED},
+    {"hours", USE_HOURS},    {"week_", USE_HOURS},
+    {"compost", USE_GROUND}, {"seed_", USE_SEED},
     {"share_", USE_SHARE},   {"least_", USE_WISH},
     {"wishmost_", USE_WISH}, {"apart_", USE_APART},
     {"uses_", USE_APART},    {"shade_", USE_GROUND},
@@ -269,6 +270,8 @@ static void explain_row(struct explaining *e, int row)
     int index = 0;
     if (strcmp(name, "hours") == 0)
         say_more(e, "an hour of work more", 1, row);
+    else if (strcmp(name, "compost") == 0)
+        say_more(e, "a tenth more compost", g->limits.compost_m3.v / 10, row);
     else if (sscanf(name, "seed_%d", &index) == 1) {
         const struct seed *seed = garden_seed(g, (size_t)index - 1);
         say_more(e, arena_printf(arena, "ten more to sow of %s", seed->variety.s), 10, row);

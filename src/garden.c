@@ -259,6 +259,9 @@ static const struct field_table ration_table = TABLE_PLAIN(ration_fields, "ratio
 #define TABLE_OF struct limits
 static const struct field limits_fields[] = {
     QTY("hours", hours, UNIT_HOURS, 0.5, 100000, NULL, "most work in the season, all together"),
+    QTY("hours a week", week_hours, UNIT_HOURS, 0.25, 1000, NULL, "most work in any one week"),
+    QTY("compost", compost_m3, UNIT_VOLUME, 0, 10000, NULL,
+        "what can be had and hauled: no more ground is planted than it dresses once"),
     QTY("share of energy", share_energy, UNIT_SHARE, 0.01, 1, NULL,
         "most of the food energy from one crop"),
     QTY("share of area", share_area, UNIT_SHARE, 0.01, 1, NULL, "most of the ground to one crop"),

@@ -29,6 +29,8 @@ enum term_kind {
     TERM_SHARE_ENERGY,
     TERM_SHARE_AREA,
     TERM_HOURS,
+    TERM_WEEK,
+    TERM_COMPOST,
     TERM_SEED,
     TERM_SAVE,
     TERM_BLOCKS

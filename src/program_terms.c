@@ -5,7 +5,9 @@
 #include <math.h>
 #include <string.h>
 
+#include "haul.h"
 #include "isolation.h"
+#include "labour.h"
 
 /* ---- totals as coefficients ---------------------------------------------------------------- */
 
@@ -149,6 +151,54 @@ static void row_hours(struct program *m)
     }
 }
 
+/* Adds to week[w] what a line of the item takes of hours in week w. */
+static void week_hours(const struct program *m, int i, int kind, double week[LABOUR_WEEKS])
+{
+    const struct item *item = &m->menu->items[i];
+    const struct planting *p = program_planting(m, i);
+    for (int k = 0; k < p->nparts; k++)
+        for (enum work_kind job = 0; job < WORK_COUNT; job++) {
+            struct labour l = labour_of(p, k, job);
+            double hours = l.station_h * item->stations[kind] + l.kg_h * item->kg[k][kind];
+            for (int d = l.from; d <= l.to && hours > 0; d++)
+                week[(d - LABOUR_FROM) / 7] += hours / (l.to - l.from + 1);
+        }
+}
+
+/* week: hours of any one week */
+static void rows_week(struct program *m)
+{
+    double odd[LABOUR_WEEKS], even[LABOUR_WEEKS];
+    int rows[LABOUR_WEEKS];
+    for (int w = 0; w < LABOUR_WEEKS; w++)
+        rows[w] = -1;
+    for (int i = 0; i < m->menu->nitems; i++) {
+        memset(odd, 0, sizeof odd);
+        memset(even, 0, sizeof even);
+        week_hours(m, i, 0, odd);
+        week_hours(m, i, 1, even);
+        for (int w = 0; w < LABOUR_WEEKS; w++) {
+            if (odd[w] <= 0 && even[w] <= 0)
+                continue;
+            if (rows[w] < 0)
+                rows[w] =
+                    mip_row(&m->mip, -HUGE_VAL, m->garden->limits.week_hours.v, "week_%d", w + 1);
+            program_add(m, rows[w], i, program_per_line(m, i, odd[w], even[w]), 1);
+        }
+    }
+}
+
+/* compost: no more ground than it dresses once; a second crop's ground has had it */
+static void row_compost(struct program *m)
+{
+    const struct garden *g = m->garden;
+    double depth_m = haul_depth_m(HAUL_COMPOST, (enum unit_system)g->units.v);
+    int row = mip_row(&m->mip, -HUGE_VAL, g->limits.compost_m3.v, "compost");
+    for (int i = 0; i < m->menu->nitems; i++)
+        if (program_planting(m, i)->slot != SLOT_SECOND)
+            program_add(m, row, i, item_area(m, i, 1), depth_m);
+}
+
 /* seed: no more sown than there is */
 static void row_seed(struct program *m, const struct term *term)
 {
@@ -245,6 +295,12 @@ void program_term(struct program *m, const struct term *term)
     case TERM_HOURS:
         row_hours(m);
         break;
+    case TERM_WEEK:
+        rows_week(m);
+        break;
+    case TERM_COMPOST:
+        row_compost(m);
+        break;
     case TERM_SEED:
         row_seed(m, term);
         break;
@@ -265,7 +321,7 @@ static void term_add(struct program *m, enum term_kind kind, size_t index, struc
 hr_status program_list_terms(struct program *m)
 {
     const struct garden *g = m->garden;
-    m->terms = ARENA_ARRAY(m->arena, struct term, 2 * g->wishes.n + 2 * g->seed.n + 4);
+    m->terms = ARENA_ARRAY(m->arena, struct term, 2 * g->wishes.n + 2 * g->seed.n + 6);
     if (!m->terms)
         return HR_NOMEM;
     for (size_t w = 0; w < g->wishes.n; w++) {
@@ -281,6 +337,10 @@ hr_status program_list_terms(struct program *m)
         term_add(m, TERM_SHARE_AREA, 0, g->limits.share_area.at);
     if (g->limits.hours.set)
         term_add(m, TERM_HOURS, 0, g->limits.hours.at);
+    if (g->limits.week_hours.set)
+        term_add(m, TERM_WEEK, 0, g->limits.week_hours.at);
+    if (g->limits.compost_m3.set)
+        term_add(m, TERM_COMPOST, 0, g->limits.compost_m3.at);
     term_add(m, TERM_BLOCKS, 0, g->limits.blocks.set ? g->limits.blocks.at : g->at);
     for (size_t s = 0; s < g->seed.n; s++)
         if (isfinite(garden_seed_count(g, garden_seed(g, s))))

@@ -5,7 +5,9 @@
 #include <math.h>
 #include <string.h>
 
+#include "haul.h"
 #include "num.h"
+#include "work.h"
 
 /* a <= b, but for rounding. */
 static bool at_most(double a, double b)
@@ -205,10 +207,46 @@ void verify_food(struct verifying *v)
                       plan->limiting < AMINO_COUNT ? amino_names[plan->limiting] : "digestibility");
 }
 
+static void verify_weeks(struct verifying *v)
+{
+    const struct qty *limit = &v->garden->limits.week_hours;
+    double hours[LABOUR_WEEKS * WORK_COUNT] = {0};
+    if (!limit->set)
+        return;
+    work_weeks(v->plan, LABOUR_FROM, LABOUR_WEEKS, hours);
+    for (int w = 0; w < LABOUR_WEEKS; w++) {
+        double sum = 0;
+        for (int k = 0; k < WORK_COUNT; k++)
+            sum += hours[w * WORK_COUNT + k];
+        if (at_most(sum, limit->v))
+            continue;
+        char day[32];
+        verify_breach_at(v, limit->at, "the week from %s takes %s hours; %s are there",
+                         date_text(day, sizeof day, LABOUR_FROM + 7 * w), verify_number(v, sum),
+                         verify_number(v, limit->v));
+    }
+}
+
+static void verify_compost(struct verifying *v)
+{
+    const struct qty *limit = &v->garden->limits.compost_m3;
+    double once = 0;
+    for (int b = 0; b < v->plan->nblocks; b++)
+        for (int k = 0; k < v->plan->blocks[b].planting->nparts; k++)
+            once += v->plan->blocks[b].planting->slot != SLOT_SECOND ? v->blocks[b].parts[k].area_m2
+                                                                     : 0;
+    double m3 = once * haul_depth_m(HAUL_COMPOST, (enum unit_system)v->garden->units.v);
+    if (limit->set && !at_most(m3, limit->v))
+        verify_breach_at(v, limit->at, "the ground takes %s m3 of compost; %s are there",
+                         verify_number(v, m3), verify_number(v, limit->v));
+}
+
 void verify_hours(struct verifying *v)
 {
     const struct qty *limit = &v->garden->limits.hours;
     expect(v, "the work (hours)", v->plan->hours.typ, v->hours);
+    verify_weeks(v);
+    verify_compost(v);
     if (limit->set && !at_most(v->hours, limit->v))
         verify_breach_at(v, limit->at, "the plan takes %s hours; %s are there",
                          verify_number(v, v->hours), verify_number(v, limit->v));

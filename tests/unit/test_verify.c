@@ -206,6 +206,14 @@ static void squash_crosses(struct plan_text *p)
             if (p->plan->blocks[b].planting->parts[k].seed == other)
                 own(p, b)->parts[k].crop = crop;
 }
+static void week_short(struct plan_text *p)
+{
+    p->t.garden->limits.week_hours = (struct qty){.v = 0.5, .set = true};
+}
+static void compost_short(struct plan_text *p)
+{
+    p->t.garden->limits.compost_m3 = (struct qty){.v = 0.01, .set = true};
+}
 static void second_unasked(struct plan_text *p)
 {
     own(p, 1)->slot = SLOT_SECOND;
@@ -434,6 +442,8 @@ static const struct damage {
     {"verify-food", days_told},
     {"verify-hours", hours_told},
     {"verify-hours", hours_short},
+    {"verify-hours", week_short},
+    {"verify-hours", compost_short},
     {"verify-value", value_told},
     {"verify-value", bound_low},
     {"verify-value", gap_told},

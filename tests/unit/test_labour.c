@@ -1,0 +1,120 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "hr_test.h"
+
+#include "allocate.h"
+#include "garden_text.h"
+#include "labour.h"
+
+#define GARDEN(limits)                                                                             \
+    "garden: x\nunits: metric\nyear: 2027\nsite:\n  latitude: 42 deg\n"                            \
+    "  last frost: {median: May 3}\n  first frost: {median: Oct 10}\n"                             \
+    "plots:\n  - {name: A, size: 5 m x 6 m, rows: along-x}\n"                                      \
+    "seed:\n  - {variety: F, crop: flint corn, days: 90 days}\n"                                   \
+    "  - {variety: C, crop: climbing bean, days: 90 days}\n"                                       \
+    "  - {variety: W, crop: butternut squash, days: 95 days}\n"                                    \
+    "  - {variety: P, crop: potato}\n  - {variety: B, crop: bush bean}\n" limits
+
+struct made {
+    struct garden_text t;
+    struct zones zones;
+    struct menu menu;
+};
+
+static struct made made_of(const char *yaml)
+{
+    struct made m = {.t = garden_text_read(yaml)};
+    cr_assert(m.t.status == HR_OK, "%s", garden_text_diags(&m.t));
+    CALL(zones_cut(m.t.garden, m.t.arena, m.t.diags, &m.zones));
+    CALL(menu_make(m.t.garden, &m.zones, m.t.arena, m.t.diags, &m.menu));
+    return m;
+}
+
+/* The jobs of a planting are all its hours, and each has its days within the calendar. */
+Test(labour, jobs_sum_to_the_hours)
+{
+    struct made m = made_of(GARDEN(""));
+    for (int t = 0; t < m.menu.nplantings; t++) {
+        const struct planting *p = &m.menu.plantings[t];
+        double station_h = 0;
+        for (int k = 0; k < p->nparts; k++)
+            for (enum work_kind job = 0; job < WORK_COUNT; job++) {
+                struct labour l = labour_of(p, k, job);
+                station_h += l.station_h;
+                cr_assert(l.from <= l.to && l.from >= LABOUR_FROM, "%s: job %d", p->id, (int)job);
+                cr_assert(l.to < LABOUR_FROM + 7 * LABOUR_WEEKS);
+                cr_assert((l.kg_h > 0) == (job == WORK_HARVEST));
+            }
+        cr_assert(near(station_h, planting_station_hours_typical(p), 1e-9), "%s", p->id);
+    }
+    garden_text_free(&m.t);
+}
+
+static struct allocation best(struct made *m)
+{
+    struct allocation a;
+    struct allocate_options o = {.seconds = 60, .gap = 2e-3};
+    CALL(allocate(m->t.garden, &m->zones, &m->menu, &o, m->t.arena, m->t.diags, &a));
+    return a;
+}
+
+/* Hours of the busiest week of an allocation, and ground that is planted. */
+static double busiest(const struct made *m, const struct allocation *a, double *ground_m2)
+{
+    double week[LABOUR_WEEKS] = {0}, most = 0;
+    *ground_m2 = 0;
+    for (int c = 0; c < a->n; c++) {
+        const struct item *item = &m->menu.items[a->chosen[c].item];
+        const struct planting *p = &m->menu.plantings[item->planting];
+        double odd = planting_odd_lines(a->chosen[c].lines), even = a->chosen[c].lines - odd;
+        if (a->chosen[c].stations > 0) {
+            odd = (double)a->chosen[c].stations / item->stations[0];
+            even = 0;
+        }
+        double length_m = m->zones.items[item->zone].length_m;
+        *ground_m2 += a->chosen[c].stations > 0 ? a->chosen[c].stations * p->pitch_m * p->first_m
+                                                : planting_depth(p, a->chosen[c].lines) * length_m;
+        for (int k = 0; k < p->nparts; k++)
+            for (enum work_kind job = 0; job < WORK_COUNT; job++) {
+                struct labour l = labour_of(p, k, job);
+                double h = l.station_h * (odd * item->stations[0] + even * item->stations[1]) +
+                           l.kg_h * (odd * item->kg[k][0] + even * item->kg[k][1]);
+                for (int d = l.from; d <= l.to; d++)
+                    week[(d - LABOUR_FROM) / 7] += h / (l.to - l.from + 1);
+            }
+    }
+    for (int w = 0; w < LABOUR_WEEKS; w++)
+        most = week[w] > most ? week[w] : most;
+    return most;
+}
+
+/* It binds: with less time in each week the plan is worth less and no week is over; a limit above
+ * the busiest week changes nothing. */
+Test(labour, a_week_has_so_many_hours, .timeout = 120)
+{
+    double ground;
+    struct made free = made_of(GARDEN("")),
+                loose = made_of(GARDEN("limits:\n  hours a week: 50 h\n")),
+                tight = made_of(GARDEN("limits:\n  hours a week: 1.5 h\n"));
+    struct allocation a = best(&free), b = best(&loose), c = best(&tight);
+    cr_assert(busiest(&free, &a, &ground) > 1.6, "%g", busiest(&free, &a, &ground));
+    cr_assert(busiest(&tight, &c, &ground) <= 1.5 + 1e-6, "%g", busiest(&tight, &c, &ground));
+    cr_assert(c.value < 0.97 * a.value && near(a.value, b.value, 4e-3 * a.value));
+    garden_text_free(&free.t);
+    garden_text_free(&loose.t);
+    garden_text_free(&tight.t);
+}
+
+/* A centimetre of compost on each m2 (half an inch a year: extension practice). */
+Test(labour, compost_goes_so_far, .timeout = 120)
+{
+    double free_m2, tight_m2;
+    struct made free = made_of(GARDEN("")), tight = made_of(GARDEN("limits:\n  compost: 150 l\n"));
+    struct allocation a = best(&free), b = best(&tight);
+    busiest(&free, &a, &free_m2);
+    busiest(&tight, &b, &tight_m2);
+    cr_assert(free_m2 > 20 && tight_m2 <= 15 + 1e-6 && tight_m2 > 12, "%g, %g m2", free_m2,
+              tight_m2);
+    cr_assert(b.value < a.value);
+    garden_text_free(&free.t);
+    garden_text_free(&tight.t);
+}
