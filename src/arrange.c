@@ -7,11 +7,6 @@
 #define SWEEPS_MAX   3
 #define GAIN_LEAST   1e-9 /* relative: less is no gain */
 
-/* Mean height over the season as a share of the full one (estimate: crops stand low for their first
- * weeks). Casters and receivers alike. */
-#define SEASON_HEIGHT 0.7
-#define DIFFUSE_SHARE 0.4 /* of a clear-to-cloudy season's light (estimate) */
-
 /* What stands side by side across a zone and moves as one: a block, the blocks of a shared line, or
  * the ground that first crops leave to second ones. */
 struct strip {
@@ -47,10 +42,16 @@ struct shader block_shader(const struct block *block, const struct zone *zone)
 {
     return (struct shader){
         .r = block_rect(block, zone),
-        .height_m = SEASON_HEIGHT * block->planting->height_m,
-        .extinction_per_m = block->planting->extinction_per_m / SEASON_HEIGHT,
+        .height_m = block->planting->height_m,
+        .extinction_per_m = block->planting->extinction_per_m,
         .surface_light = 1,
     };
+}
+
+struct growth block_growth(const struct block *block)
+{
+    const struct season *s = &block->planting->parts[planting_tallest(block->planting)].season;
+    return (struct growth){s->sow, s->harvest_typ};
 }
 
 static const struct zone *zone_of(const struct work *w, int b)
@@ -118,13 +119,16 @@ static void light_block(struct work *w, int b)
     struct shader near[ZONES_MAX];
     int n = 0;
     const struct zone *zone = zone_of(w, b);
-    for (int c = 0; c < w->n && n < ZONES_MAX; c++)
-        if (c != b && zone_of(w, c)->plot == zone->plot &&
-            planting_together(w->blocks[b].planting, w->blocks[c].planting))
-            near[n++] = w->shaders[c];
+    for (int c = 0; c < w->n && n < ZONES_MAX; c++) {
+        if (c == b || zone_of(w, c)->plot != zone->plot ||
+            !planting_together(w->blocks[b].planting, w->blocks[c].planting))
+            continue;
+        near[n] = w->shaders[c];
+        light_missing(&w->skies[b], block_growth(&w->blocks[c]), near[n++].missing);
+    }
     struct block *block = &w->blocks[b];
-    double z = SEASON_HEIGHT * block->planting->height_m;
-    double share = light_on_rect(&w->skies[b], block_rect(block, zone), z, near, n, -1);
+    double share = light_on_rect(&w->skies[b], block_rect(block, zone), block->planting->height_m,
+                                 near, n, -1);
     for (int k = 0; k < block->planting->nparts; k++)
         block->light[k] = zone->light * share;
     w->foods[b] = block_food(w, b);
@@ -287,10 +291,11 @@ static void add_block(struct work *w, const struct choice_lines *chosen)
     } else {
         w->strips[w->nstrips++] = (struct strip){w->n, 1, block->depth_m, {0}};
     }
-    const struct season *season = &p->parts[0].season;
-    double bearing = garden_plot(w->garden, (size_t)zone->plot)->bearing.v;
-    light_sky(w->garden->site.latitude.v, bearing, season->sow, season->harvest_typ, DIFFUSE_SHARE,
-              &w->skies[w->n]);
+    struct growth growth = block_growth(block);
+    struct sky *sky = &w->skies[w->n];
+    light_sky(w->garden->site.latitude.v, garden_plot(w->garden, (size_t)zone->plot)->bearing.v,
+              (int)growth.sow, (int)growth.ripe, LIGHT_DIFFUSE_SHARE, sky);
+    light_missing(sky, growth, sky->missing);
     w->n++;
 }
 

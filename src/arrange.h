@@ -40,7 +40,8 @@ static inline double block_area(const struct block *block)
 struct rect block_rect(const struct block *block, const struct zone *zone);
 /* Typical kg of each part of a block at its light. */
 void block_harvest(const struct menu *menu, const struct block *block, double *kg);
-/* A block's canopy as a shader. */
+/* A block's canopy as a shader, full grown, and when it stands: the growth of its tallest part. */
 struct shader block_shader(const struct block *block, const struct zone *zone);
+struct growth block_growth(const struct block *block);
 
 #endif

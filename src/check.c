@@ -268,6 +268,27 @@ static void plots_overlap(struct checking *c)
     }
 }
 
+/* Only what stands can shade; a height given to a path is a slip. */
+static void edge_height(struct checking *c)
+{
+    for (size_t i = 0; i < c->g->plots.n; i++) {
+        const struct plot *plot = garden_plot(c->g, i);
+        const struct edge *edges = plot->edges.items;
+        for (size_t k = 0; k < plot->edges.n; k++) {
+            const struct edge *e = &edges[k];
+            bool stands =
+                e->kind.v == EDGE_FENCE || e->kind.v == EDGE_WALL || e->kind.v == EDGE_HEDGE;
+            if (!stands && e->height_m.v > 0)
+                diag_error(c->diags, e->height_m.at, "edge-height",
+                           "only a fence, a wall or a hedge has a height");
+            else if (e->light.set && !(e->height_m.v > 0))
+                diag_error(
+                    c->diags, e->light.at, "edge-height",
+                    "light comes through a fence, a wall or a hedge; it has no `height` here");
+        }
+    }
+}
+
 static void path_outside(struct checking *c)
 {
     for (size_t i = 0; i < c->g->plots.n; i++) {
@@ -734,6 +755,7 @@ static const struct check {
     {"height-rule", "a rule of height without a height", height_rule},
     {"no-access", "a plot that cannot be entered (warning)", no_access},
     {"plots-overlap", "plots that lie over each other in the garden", plots_overlap},
+    {"edge-height", "a side with a height that cannot stand, or light without one", edge_height},
     {"path-no-length", "a path that ends where it starts", NULL},
     {"path-outside", "a path that lies outside the plot (warning)", path_outside},
     {"obstacle-shape", "an obstacle that is not either round or cornered", obstacle_shape},

@@ -133,6 +133,9 @@ static const struct field edge_fields[] = {
         "rule of height: no crop that grows taller may stand near this side"),
     QTY("within", within_m, UNIT_LENGTH, 0.1, 100, NULL,
         "how near that is; left out: anywhere on the plot"),
+    QTY("height", height_m, UNIT_LENGTH, 0, 60, "0 m",
+        "how high a fence, wall or hedge stands; 0: it casts no shade"),
+    QTY("light", light, UNIT_SHARE, 0, 1, "0 %", "share of the light that comes through it"),
 };
 static const struct field_table edge_table = TABLE(edge_fields, "edge");
 #undef TABLE_OF

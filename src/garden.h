@@ -34,6 +34,8 @@ struct edge {
     struct qty tallest_m; /* no crop taller than this stands nearer to the side than within_m;
                            * unset: no rule; within_m unset: on the whole plot */
     struct qty within_m;
+    struct qty height_m; /* of a fence, wall or hedge; 0: it casts no shade */
+    struct qty light;    /* share of light it lets through, 0: solid */
     struct pos at;
 };
 

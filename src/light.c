@@ -6,10 +6,16 @@
 
 #include "num.h"
 
-#define SEASON_DAYS 5  /* sampled, at the middles of equal parts of the season */
 #define DAY_HOURS   11 /* sampled, at the middles of equal parts of the daylight */
 #define SKY_RINGS   3
-#define SKY_SECTORS 12
+#define SKY_SECTORS 8
+#define YEAR_D      365
+/* FAO-56, table 11 (from memory): grain maize, dry bean, potato and squash end their first stage,
+ * at a tenth of the full canopy, after about a fifth of their days, and are full grown after 0.42
+ * to 0.5 of them. */
+#define GROWTH_START 0.2
+#define GROWTH_FULL  0.45
+#define GROWTH_TENTH 0.1
 /* Share of the beam that comes through the air at the zenith on a clear day (common in field work,
  * 0.6-0.75; from memory). */
 #define BEAM_ZENITH 0.75
@@ -24,9 +30,35 @@
 
 /* ---- the sky ------------------------------------------------------------------------------ */
 
-/* azimuth: from north, eastward. */
+static double wrap(double day)
+{
+    double r = fmod(day, YEAR_D);
+    return r < 0 ? r + YEAR_D : r;
+}
+
+double light_growth(struct growth growth, double day)
+{
+    double t = wrap(day - growth.sow) / (growth.ripe - growth.sow);
+    if (!(growth.ripe > growth.sow) || t > 1)
+        return 0;
+    if (t < GROWTH_START)
+        return GROWTH_TENTH * t / GROWTH_START;
+    if (t < GROWTH_FULL)
+        return GROWTH_TENTH +
+               (1 - GROWTH_TENTH) * (t - GROWTH_START) / (GROWTH_FULL - GROWTH_START);
+    return 1;
+}
+
+void light_missing(const struct sky *sky, struct growth growth, double missing[LIGHT_PHASES])
+{
+    for (int p = 0; p < LIGHT_PHASES; p++)
+        missing[p] = 1 - light_growth(growth, sky->day[p]);
+}
+
+/* azimuth: from north, eastward. Directions are set out from north, not from the plot, so that
+ * turning the plot changes nothing. */
 static void sky_add(struct sky *sky, double elevation, double azimuth, double bearing,
-                    double weight)
+                    double weight, int phase)
 {
     double flat = cos(elevation);
     sky->rays[sky->n++] = (struct ray){
@@ -34,64 +66,62 @@ static void sky_add(struct sky *sky, double elevation, double azimuth, double be
         .dy = flat * cos(azimuth - bearing),
         .dz = sin(elevation),
         .weight = weight,
+        .phase = phase,
     };
 }
 
-/* The sun's own directions; their weights sum to what is returned. */
-static double sky_add_sun(double latitude, double bearing, int from, int span, struct sky *sky)
+/* The sun's own directions of one day; their weights sum to what is returned. */
+static double sky_add_sun(struct sky *sky, double latitude, double bearing, int phase)
 {
     double sum = 0;
-    for (int d = 0; d < SEASON_DAYS; d++) {
-        int day = from + (int)lround((d + 0.5) * span / SEASON_DAYS);
-        double hours = sun_day_length(day, latitude);
-        for (int h = 0; h < DAY_HOURS; h++) {
-            double hour = 12 + hours * ((h + 0.5) / DAY_HOURS - 0.5);
-            struct sun_position sun = sun_solar(day, hour, latitude);
-            double up = sin(sun.elevation);
-            if (up <= 1e-6)
-                continue;
-            double weight = hours * up * pow(BEAM_ZENITH, 1 / up);
-            sky_add(sky, sun.elevation, sun.azimuth, bearing, weight);
-            sum += weight;
-        }
+    int day = (int)lround(wrap(sky->day[phase]));
+    double hours = sun_day_length(day, latitude);
+    for (int h = 0; h < DAY_HOURS; h++) {
+        double hour = 12 + hours * ((h + 0.5) / DAY_HOURS - 0.5);
+        struct sun_position sun = sun_solar(day, hour, latitude);
+        double up = sin(sun.elevation);
+        if (up <= 1e-6)
+            continue;
+        double weight = hours * up * pow(BEAM_ZENITH, 1 / up);
+        sky_add(sky, sun.elevation, sun.azimuth, bearing, weight, phase);
+        sum += weight;
     }
     return sum;
 }
 
-/* An even sky: rings of equal sin(elevation)^2 give level ground equal light. Directions are set
- * out from north, not from the plot, so that turning the plot changes nothing. */
-static void sky_add_diffuse(double bearing, double share, struct sky *sky)
+/* An even sky: rings of equal sin(elevation)^2 give level ground equal light. Every other ring and
+ * day is turned by half a sector; each is its own mirror image from east to west and from north to
+ * south. */
+static void sky_add_diffuse(struct sky *sky, double bearing, double weight, int phase)
 {
     for (int ring = 0; ring < SKY_RINGS; ring++) {
         double elevation = asin(sqrt((ring + 0.5) / SKY_RINGS));
         for (int s = 0; s < SKY_SECTORS; s++)
-            sky_add(sky, elevation, 2 * M_PI * (s + 0.5) / SKY_SECTORS, bearing,
-                    share / (SKY_RINGS * SKY_SECTORS));
+            sky_add(sky, elevation, 2 * M_PI * (s + 0.5 * ((ring + phase) % 2)) / SKY_SECTORS,
+                    bearing, weight / (SKY_RINGS * SKY_SECTORS), phase);
     }
-}
-
-static int wrap_days(int day)
-{
-    int r = day % 365;
-    return r < 0 ? r + 365 : r;
 }
 
 void light_sky(double latitude, double bearing, int from, int to, double diffuse_share,
                struct sky *out)
 {
-    out->n = 0;
-    double diffuse = num_clamp(diffuse_share, 0, 1);
-    int first = wrap_days(from);
-    int span = (long)to - from >= 365 ? 364 : wrap_days(wrap_days(to) - first);
-    double sum = sky_add_sun(latitude, bearing, first, span, out);
-    if (sum > 0) {
-        for (int i = 0; i < out->n; i++)
-            out->rays[i].weight *= (1 - diffuse) / sum;
-    } else {
-        diffuse = 1; /* polar night */
+    double diffuse = num_clamp(diffuse_share, 0, 1), total = 0, sums[LIGHT_PHASES];
+    double span = (double)to - from >= YEAR_D ? YEAR_D - 1 : wrap((double)to - from);
+    *out = (struct sky){.n = 0};
+    for (int p = 0; p < LIGHT_PHASES; p++) {
+        out->day[p] = from + (p + 0.5) * span / LIGHT_PHASES;
+        sums[p] = sky_add_sun(out, latitude, bearing, p);
+        total += sums[p];
     }
-    if (diffuse > 0)
-        sky_add_diffuse(bearing, diffuse, out);
+    int nsun = out->n;
+    for (int i = 0; i < nsun; i++)
+        out->rays[i].weight *= total > 0 ? (1 - diffuse) / total : 0;
+    for (int p = 0; p < LIGHT_PHASES; p++) {
+        /* in polar night all light is diffuse */
+        double weight = total > 0 ? diffuse * sums[p] / total : 1.0 / LIGHT_PHASES;
+        if (weight > 0)
+            sky_add_diffuse(out, bearing, weight, p);
+    }
 }
 
 /* ---- crossings ---------------------------------------------------------------------------- */
@@ -140,13 +170,28 @@ static inline struct stretch round_wall(struct stretch s, const struct ray *ray,
     return (struct stretch){in > s.in ? in : s.in, out < s.out ? out : s.out};
 }
 
+/* Whether the ray from (x, y) goes through the sheet: 1 m of it then counts. */
+static inline double sheet_crossing(struct stretch s, const struct ray *ray, double x, double y,
+                                    const struct shader *sheet)
+{
+    double ex = sheet->bx - sheet->ax, ey = sheet->by - sheet->ay;
+    double px = sheet->ax - x, py = sheet->ay - y;
+    double across = ray->dx * ey - ray->dy * ex;
+    if (fabs(across) < 1e-12)
+        return 0;
+    double at = (px * ey - py * ex) / across, along = (px * ray->dy - py * ray->dx) / across;
+    return at > PATH_LEAST && at > s.in && at < s.out && along >= 0 && along <= 1 ? 1 : 0;
+}
+
 /* Metres of the ray from (x, y) that lie inside the shader; `high`: the stretch between the ground
  * and its top. */
 static inline double crossing(const struct trace *t, struct stretch high, double x, double y,
                               const struct shader *shader)
 {
     struct stretch s = high;
-    if (shader->round) {
+    if (shader->form == SHADER_SHEET)
+        return sheet_crossing(s, &t->ray, x, y, shader);
+    if (shader->form == SHADER_ROUND) {
         s = round_wall(s, &t->ray, x, y, &shader->r);
     } else {
         s = slab(s, x, t->step_x, shader->r.x0, shader->r.x1);
@@ -162,17 +207,26 @@ static inline double crossing(const struct trace *t, struct stretch high, double
 struct points {
     int n;
     struct rect r; /* around them */
-    double z;
+    double z_full; /* of a receiver full grown */
+    double z;      /* on the day of the present ray */
     double x[POINTS_MOST], y[POINTS_MOST];
     double depth[POINTS_MOST];   /* extinction times path of the present ray */
     double surface[POINTS_MOST]; /* share let through by surfaces */
     int whole[POINTS_MOST];      /* the many-boxed thing whose surface was met last */
 };
 
-/* Whether the shader can come between any of the points and the light. */
-static bool shader_matters(const struct points *p, const struct ray *ray, const struct shader *s)
+static double shader_top(const struct shader *s, const struct ray *ray)
 {
-    double reach = ray->dz > 0 ? (s->height_m - p->z) / ray->dz : HUGE_VAL;
+    return s->height_m * (1 - s->missing[ray->phase]);
+}
+
+/* Whether the shader, up to `top`, can come between any of the points and the light. */
+static bool shader_matters(const struct points *p, const struct ray *ray, const struct shader *s,
+                           double top)
+{
+    if (!(top > p->z))
+        return false;
+    double reach = ray->dz > 0 ? (top - p->z) / ray->dz : HUGE_VAL;
     if (!isfinite(reach))
         return true;
     double ox = reach * ray->dx, oy = reach * ray->dy; /* how far the light comes from aside */
@@ -180,9 +234,10 @@ static bool shader_matters(const struct points *p, const struct ray *ray, const 
            s->r.y1 >= p->r.y0 + (oy < 0 ? oy : 0) && s->r.y0 <= p->r.y1 + (oy > 0 ? oy : 0);
 }
 
-static void points_shade(struct points *p, const struct trace *t, const struct shader *s)
+static void points_shade(struct points *p, const struct trace *t, const struct shader *s,
+                         double top)
 {
-    struct stretch high = slab((struct stretch){0, HUGE_VAL}, p->z, t->step_z, 0, s->height_m);
+    struct stretch high = slab((struct stretch){0, HUGE_VAL}, p->z, t->step_z, 0, top);
     for (int i = 0; i < p->n; i++) {
         double path = crossing(t, high, p->x[i], p->y[i], s);
         if (path <= 0)
@@ -203,8 +258,10 @@ static double points_light(const struct sky *sky, struct points *p, const struct
         const struct ray *ray = &sky->rays[k];
         struct trace t = {*ray, metres_per(ray->dx), metres_per(ray->dy), metres_per(ray->dz)};
         bool any = false;
+        p->z = p->z_full * (1 - sky->missing[ray->phase]);
         for (int s = 0; s < nshaders; s++) {
-            if (s == skip || !(shaders[s].height_m > p->z) || !shader_matters(p, ray, &shaders[s]))
+            double top = shader_top(&shaders[s], ray);
+            if (s == skip || !shader_matters(p, ray, &shaders[s], top))
                 continue;
             if (!any)
                 for (int i = 0; i < p->n; i++) {
@@ -213,7 +270,7 @@ static double points_light(const struct sky *sky, struct points *p, const struct
                     p->whole[i] = 0;
                 }
             any = true;
-            points_shade(p, &t, &shaders[s]);
+            points_shade(p, &t, &shaders[s], top);
         }
         double through = 0;
         for (int i = 0; any && i < p->n; i++)
@@ -238,7 +295,7 @@ double light_on_rect(const struct sky *sky, struct rect r, double z_m, const str
     int nx = grid_count(r.x1 - r.x0), ny = grid_count(r.y1 - r.y0);
     p.n = nx * ny;
     p.r = r;
-    p.z = z_m;
+    p.z_full = z_m;
     for (int i = 0; i < p.n; i++) {
         int column = i % nx, row = i / nx;
         p.x[i] = r.x0 + (r.x1 - r.x0) * (column + 0.5) / nx;
@@ -253,7 +310,7 @@ double light_at_point(const struct sky *sky, double x, double y, double z_m,
     struct points p;
     p.n = 1;
     p.r = (struct rect){x, y, x, y};
-    p.z = z_m;
+    p.z_full = z_m;
     p.x[0] = x;
     p.y[0] = y;
     return points_light(sky, &p, shaders, nshaders, skip);
@@ -305,7 +362,7 @@ static bool outline_is_box(const struct list *outline, const struct rect *r)
 /* A slanting hedge is no box over half the plot: cut into slices along its longer side, each counts
  * as its bounding box. */
 static int outline_shaders(const struct obstacle *o, struct shader like, int whole,
-                           struct shader *out, int cap)
+                           struct shader *out)
 {
     struct rect all = outline_bounds(&o->outline, true, -HUGE_VAL, HUGE_VAL);
     double wide = all.x1 - all.x0, deep = all.y1 - all.y0;
@@ -313,8 +370,6 @@ static int outline_shaders(const struct obstacle *o, struct shader like, int who
     int slices = 1, n = 0;
     if (!outline_is_box(&o->outline, &all))
         slices = (int)num_clamp(ceil(fmax(wide, deep) / SLICE_M), 1, LIGHT_SLICES_MAX);
-    if (slices > cap)
-        slices = cap;
     like.whole = slices > 1 ? whole : 0;
     for (int i = 0; i < slices; i++) {
         double start = by_x ? all.x0 : all.y0, length = by_x ? wide : deep;
@@ -326,27 +381,62 @@ static int outline_shaders(const struct obstacle *o, struct shader like, int who
     return n;
 }
 
-int light_obstacles(const struct plot *plot, struct shader *out, int cap)
+/* A side is a sheet: what of a wall or hedge lies behind it takes no more light from the plot. */
+static struct shader edge_shader(const struct edge *edge, const struct point *corners, size_t n)
+{
+    size_t from = (size_t)edge->side.v - 1;
+    struct point a = corners[from % n], b = corners[(from + 1) % n];
+    bool solid = !(edge->light.v > 0);
+    return (struct shader){
+        .form = SHADER_SHEET,
+        .r = {fmin(a.x, b.x), fmin(a.y, b.y), fmax(a.x, b.x), fmax(a.y, b.y)},
+        .ax = a.x,
+        .ay = a.y,
+        .bx = b.x,
+        .by = b.y,
+        .height_m = edge->height_m.v,
+        .extinction_per_m = solid ? HUGE_VAL : 0,
+        .surface_light = solid ? 1 : edge->light.v,
+    };
+}
+
+static int obstacle_shaders(const struct obstacle *o, int whole, struct shader *out)
+{
+    if (!(o->height_m.v > 0) || o->light.v >= 1)
+        return 0;
+    bool solid = !(o->light.v > 0);
+    struct shader s = {
+        .height_m = o->height_m.v,
+        .extinction_per_m = solid ? HUGE_VAL : 0,
+        .surface_light = solid ? 1 : o->light.v,
+    };
+    if (o->outline.n >= 3)
+        return outline_shaders(o, s, whole, out);
+    if (!(o->radius_m.v > 0))
+        return 0;
+    s.form = SHADER_ROUND;
+    s.r = (struct rect){o->place.x - o->radius_m.v, o->place.y - o->radius_m.v,
+                        o->place.x + o->radius_m.v, o->place.y + o->radius_m.v};
+    out[0] = s;
+    return 1;
+}
+
+hr_status light_obstacles(const struct plot *plot, struct arena *arena, struct shader **out, int *n)
 {
     const struct obstacle *o = plot->obstacles.items;
-    int n = 0;
-    for (size_t i = 0; i < plot->obstacles.n && n < cap; i++, o++) {
-        if (!(o->height_m.v > 0) || o->light.v >= 1)
-            continue;
-        bool solid = !(o->light.v > 0);
-        struct shader s = {
-            .height_m = o->height_m.v,
-            .extinction_per_m = solid ? HUGE_VAL : 0,
-            .surface_light = solid ? 1 : o->light.v,
-        };
-        if (o->outline.n >= 3) {
-            n += outline_shaders(o, s, (int)i + 1, out + n, cap - n);
-        } else if (o->radius_m.v > 0) {
-            s.round = true;
-            s.r = (struct rect){o->place.x - o->radius_m.v, o->place.y - o->radius_m.v,
-                                o->place.x + o->radius_m.v, o->place.y + o->radius_m.v};
-            out[n++] = s;
-        }
-    }
-    return n;
+    const struct edge *edges = plot->edges.items;
+    size_t most = plot->obstacles.n * LIGHT_SLICES_MAX + plot->edges.n, ncorners = 0;
+    struct shader *shaders = ARENA_ARRAY(arena, struct shader, most);
+    const struct point *corners = plot_corners(arena, plot, &ncorners);
+    int count = 0;
+    if (!shaders || !corners)
+        return HR_NOMEM;
+    for (size_t i = 0; i < plot->obstacles.n; i++)
+        count += obstacle_shaders(&o[i], (int)i + 1, shaders + count);
+    for (size_t i = 0; i < plot->edges.n; i++)
+        if (edges[i].height_m.v > 0 && edges[i].light.v < 1 && edges[i].side.v >= 1)
+            shaders[count++] = edge_shader(&edges[i], corners, ncorners);
+    *out = shaders;
+    *n = count;
+    return HR_OK;
 }

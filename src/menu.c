@@ -105,19 +105,12 @@ static enum season_fit seasons(struct maker *m, struct planting *p, const char *
  * that fills it, thinner where it stands thinly. */
 static void canopy(struct planting *p)
 {
-    double top = 0;
-    int tallest = 0;
-    for (int k = 0; k < p->nparts; k++) {
-        const struct part *part = &p->parts[k];
-        if (part->role == ROLE_CLIMBER && p->nparts > 1)
-            continue; /* takes the height of its support */
-        if (part->crop->height_m.typ > top) {
-            top = part->crop->height_m.typ;
-            tallest = k;
-        }
-        p->spread_m = fmax(p->spread_m, part->crop->spread_m.typ);
-    }
+    int tallest = planting_tallest(p);
+    for (int k = 0; k < p->nparts; k++)
+        if (p->parts[k].role != ROLE_CLIMBER || p->nparts == 1)
+            p->spread_m = fmax(p->spread_m, p->parts[k].crop->spread_m.typ);
     const struct crop *crop = p->parts[tallest].crop;
+    double top = crop->height_m.typ;
     double full = crop->density_law.v == DENSITY_SEED_HEAD ? crop->best_density_m2.typ
                                                            : 3 * crop->half_density_m2.typ;
     double fill = full > 0 ? fmin(1, planting_density(p, tallest) / full) : 1;

@@ -107,6 +107,20 @@ bool planting_together(const struct planting *a, const struct planting *b)
     return from[0] < to[1] && from[1] < to[0];
 }
 
+int planting_tallest(const struct planting *p)
+{
+    int tallest = 0;
+    double top = 0;
+    for (int k = 0; k < p->nparts; k++) {
+        double height = p->parts[k].crop->height_m.typ;
+        if ((p->parts[k].role == ROLE_CLIMBER && p->nparts > 1) || !(height > top))
+            continue; /* a climber takes the height of its support */
+        top = height;
+        tallest = k;
+    }
+    return tallest;
+}
+
 double planting_density(const struct planting *p, int k)
 {
     return p->parts[k].per_station / (p->parts[k].every * p->pitch_m * p->line_m);

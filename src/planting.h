@@ -91,6 +91,8 @@ double planting_line_at(const struct planting *p, int line);
 bool planting_together(const struct planting *a, const struct planting *b);
 /* Whether part k, planted in this plot, counts towards a wish. */
 bool planting_wished(const struct planting *p, int k, int plot, const struct wish *wish);
+/* The part whose canopy the planting has: the tallest that does not climb on another. */
+int planting_tallest(const struct planting *p);
 /* Plants per m2 of part k. */
 double planting_density(const struct planting *p, int k);
 /* Yield of one plant of each part, kg, for the given figures and light shares (one per part). */

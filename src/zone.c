@@ -25,8 +25,6 @@
 #define PIECE_STEP    2
 #define ZONES_OF_ONE  48   /* most zones of one plot and direction */
 #define SAME_M        1e-6 /* less apart is the same; less aslant is straight */
-#define DIFFUSE_SHARE 0.4  /* of the season's light (estimate) */
-#define LIGHT_AT_M    0.3  /* height where site light is taken: a low crop's (estimate) */
 #define LIGHT_GRAIN   1e-6
 
 /* Along the rows is u, across them is v: x, y for rows along x; y, x for rows along y. */
@@ -478,19 +476,18 @@ static hr_status light_zones(struct work *w, const struct plot *plot, size_t fir
                              struct arena *scratch)
 {
     const struct site *site = &w->garden->site;
-    size_t most = plot->obstacles.n * LIGHT_SLICES_MAX;
-    struct shader *shaders = ARENA_ARRAY(scratch, struct shader, most);
+    struct shader *shaders;
+    int n;
     struct sky *sky = ARENA_NEW(scratch, struct sky);
-    if (!shaders || !sky)
+    if (!sky || light_obstacles(plot, scratch, &shaders, &n) != HR_OK)
         return HR_NOMEM;
-    int n = light_obstacles(plot, shaders, (int)num_clamp((double)most, 0, 1e6));
     int from, to;
     season_frost_free(site, &from, &to);
-    light_sky(site->latitude.v, plot->bearing.v, from, to, DIFFUSE_SHARE, sky);
+    light_sky(site->latitude.v, plot->bearing.v, from, to, LIGHT_DIFFUSE_SHARE, sky);
     double sun = site->sun.set || site->sun.v > 0 ? site->sun.v : 1;
     for (size_t i = first; i < w->zones->n; i++) {
         struct zone *z = &w->zones->items[i];
-        double light = sun * light_on_rect(sky, z->r, LIGHT_AT_M, shaders, n, -1);
+        double light = sun * light_on_rect(sky, z->r, LIGHT_GROUND_M, shaders, n, -1);
         z->light = round(light / LIGHT_GRAIN) * LIGHT_GRAIN;
     }
     return HR_OK;
