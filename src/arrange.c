@@ -6,6 +6,7 @@
 #define EXACT_STRIPS 6 /* orders are enumerated up to here: 720 of them */
 #define SWEEPS_MAX   3
 #define GAIN_LEAST   1e-9 /* relative: less is no gain */
+#define EXCESS_LEAST 1e-9 /* of a neighbour's light: less is none */
 
 /* What stands side by side across a zone and moves as one: a block, the blocks of a shared line, or
  * the ground that first crops leave to second ones. */
@@ -26,6 +27,11 @@ struct work {
     struct shader *shaders; /* per block */
     struct strip *strips;   /* by zone, in the order they stand */
     int n, nstrips;
+};
+
+/* How good an order is. */
+struct score {
+    double excess, value;
 };
 
 struct rect block_rect(const struct block *block, const struct zone *zone)
@@ -134,12 +140,62 @@ static void light_block(struct work *w, int b)
     w->foods[b] = block_food(w, b);
 }
 
+/* ---- neighbours ----------------------------------------------------------------------------- */
+
+double arrange_loss(const struct neighbour *neighbour, const struct zones *zones,
+                    const struct block *blocks, int n)
+{
+    struct shader shaders[ZONES_MAX];
+    int found = 0;
+    for (int b = 0; b < n && found < ZONES_MAX; b++) {
+        const struct zone *zone = &zones->items[blocks[b].zone];
+        if (zone->plot != neighbour->plot)
+            continue;
+        shaders[found] = block_shader(&blocks[b], zone);
+        light_missing(&neighbour->sky, block_growth(&blocks[b]), shaders[found++].missing);
+    }
+    return neighbour_loss(neighbour, shaders, found);
+}
+
+/* What the neighbours of a plot (-1: of all) lose beyond their limits. */
+static double excess_of(const struct work *w, int plot)
+{
+    double sum = 0;
+    for (int k = 0; k < w->menu->nsetbacks; k++) {
+        const struct neighbour *n = w->menu->setbacks[k].neighbour;
+        if (plot < 0 || n->plot == plot)
+            sum += fmax(0, arrange_loss(n, w->zones, w->blocks, w->n) - n->most);
+    }
+    return sum > EXCESS_LEAST ? sum : 0;
+}
+
+/* Where the first strip of a zone begins: what is left of its depth lies on the side of a neighbour
+ * that a line here keeps away from; half of it where there is one on both. */
+static double first_start(const struct work *w, int first, int last)
+{
+    double left = zone_of(w, w->strips[first].first)->depth_m, keep[2] = {0, 0};
+    for (int s = first; s < last; s++)
+        left -= w->strips[s].depth_m;
+    for (int k = 0; k < w->menu->nsetbacks; k++) {
+        const struct setback *back = &w->menu->setbacks[k];
+        for (int b = w->strips[first].first; b < w->n; b++) {
+            int i = w->blocks[b].item - back->first;
+            if (w->blocks[b].zone != w->blocks[w->strips[first].first].zone || i < 0 ||
+                i >= back->n)
+                continue;
+            keep[0] = fmax(keep[0], back->keep[i][0]);
+            keep[1] = fmax(keep[1], back->keep[i][1]);
+        }
+    }
+    return keep[0] > 0 ? fmax(0, left) * (keep[1] > 0 ? 0.5 : 1) : 0;
+}
+
 /* ---- orders -------------------------------------------------------------------------------- */
 
 /* Strips first..last-1 of one zone stand in this order from its start. */
 static void stand_in_order(struct work *w, int first, int last)
 {
-    double start = 0;
+    double start = first_start(w, first, last);
     for (int s = first; s < last; s++) {
         for (int b = w->strips[s].first; b < w->strips[s].first + w->strips[s].n; b++) {
             w->blocks[b].start_m = start + w->within_m[b];
@@ -151,15 +207,22 @@ static void stand_in_order(struct work *w, int first, int last)
     }
 }
 
-/* Value of the plan with the zone's strips in their present order: light of the whole plot. */
-static double value_in_order(struct work *w, int first, int last)
+/* Score of the plan with the zone's strips in their present order: light of the whole plot. */
+static struct score score_in_order(struct work *w, int first, int last)
 {
     stand_in_order(w, first, last);
     int plot = zone_of(w, w->strips[first].first)->plot;
     for (int b = 0; b < w->n; b++)
         if (zone_of(w, b)->plot == plot)
             light_block(w, b);
-    return work_value(w);
+    return (struct score){excess_of(w, plot), work_value(w)};
+}
+
+static bool better(struct score a, struct score b)
+{
+    if (fabs(a.excess - b.excess) > EXCESS_LEAST)
+        return a.excess < b.excess;
+    return a.value > b.value * (1 + GAIN_LEAST);
 }
 
 static void swap_strips(struct work *w, int a, int b)
@@ -189,42 +252,42 @@ static bool next_order(struct work *w, int first, int last)
 static void order_exactly(struct work *w, int first, int last)
 {
     struct strip best[EXACT_STRIPS];
-    double top = -1;
+    struct score top = {HUGE_VAL, -1};
     for (int pass = 1; pass < last - first; pass++) /* into the first order */
         for (int s = first; s + 1 < last; s++)
             if (w->strips[s].first > w->strips[s + 1].first)
                 swap_strips(w, s, s + 1);
     do {
-        double value = value_in_order(w, first, last);
-        if (value <= top * (1 + GAIN_LEAST))
+        struct score score = score_in_order(w, first, last);
+        if (!better(score, top))
             continue;
-        top = value;
+        top = score;
         for (int s = first; s < last; s++)
             best[s - first] = w->strips[s];
     } while (next_order(w, first, last));
     for (int s = first; s < last; s++)
         w->strips[s] = best[s - first];
-    value_in_order(w, first, last);
+    score_in_order(w, first, last);
 }
 
 static void order_by_exchange(struct work *w, int first, int last)
 {
-    double top = value_in_order(w, first, last);
+    struct score top = score_in_order(w, first, last);
     for (bool gained = true; gained;) {
         gained = false;
         for (int a = first; a < last; a++)
             for (int b = a + 1; b < last; b++) {
                 swap_strips(w, a, b);
-                double value = value_in_order(w, first, last);
-                if (value > top * (1 + GAIN_LEAST)) {
-                    top = value;
+                struct score score = score_in_order(w, first, last);
+                if (better(score, top)) {
+                    top = score;
                     gained = true;
                 } else {
                     swap_strips(w, a, b);
                 }
             }
     }
-    value_in_order(w, first, last);
+    score_in_order(w, first, last);
 }
 
 static int zone_end(const struct work *w, int first)
@@ -343,13 +406,14 @@ hr_status arrange(const struct garden *garden, const struct zones *zones, const 
     hr_status status = work_init(&w, allocation, arena);
     if (status != HR_OK)
         return status;
-    double value = -1;
-    for (int s = 0; s < SWEEPS_MAX && work_value(&w) > value * (1 + GAIN_LEAST); s++) {
-        value = work_value(&w);
+    struct score before = {HUGE_VAL, -1}, now = {excess_of(&w, -1), work_value(&w)};
+    for (int s = 0; s < SWEEPS_MAX && better(now, before); s++) {
+        before = now;
         sweep(&w);
+        now = (struct score){excess_of(&w, -1), work_value(&w)};
     }
     status = in_order(&w, arena, &blocks);
     if (status == HR_OK)
-        *out = (struct arrangement){blocks, w.n, sum_foods(&w), work_value(&w)};
+        *out = (struct arrangement){blocks, w.n, sum_foods(&w), work_value(&w), excess_of(&w, -1)};
     return status;
 }

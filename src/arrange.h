@@ -4,6 +4,7 @@
 /* The order of the blocks in each zone, so that shade costs least food, and the light each gets. */
 #include "allocate.h"
 #include "light.h"
+#include "setback.h"
 
 struct block {
     int zone;
@@ -23,14 +24,19 @@ struct arrangement {
     int n;
     struct food food; /* typical */
     double value;
+    double excess; /* what neighbours lose beyond their limits, shares of their light added up */
 };
 
-/* Exact over the orders of a zone of up to 6 strips (blocks, or blocks side by side in a shared
- * line), else by exchange; zones swept until none gains. Left-over depth goes to the far end of the
- * zone. */
+/* Least excess first, then most food. Exact over the orders of a zone of up to 6 strips (blocks, or
+ * blocks side by side in a shared line), else by exchange; zones swept until none gains. Left-over
+ * depth goes to the far end of the zone, or to the end where a line has to keep away from a
+ * neighbour. */
 HR_CHECKED hr_status arrange(const struct garden *garden, const struct zones *zones,
                              const struct menu *menu, const struct allocation *allocation,
                              struct arena *arena, struct arrangement *out);
+/* Share of a neighbour's light that the blocks of its plot take. HR_NOMEM. */
+double arrange_loss(const struct neighbour *neighbour, const struct zones *zones,
+                    const struct block *blocks, int n);
 /* Ground a block is charged with, m2: what its own lines take. */
 static inline double block_area(const struct block *block)
 {

@@ -289,6 +289,20 @@ static void edge_height(struct checking *c)
     }
 }
 
+static void edge_shades(struct checking *c)
+{
+    for (size_t i = 0; i < c->g->plots.n; i++) {
+        const struct plot *plot = garden_plot(c->g, i);
+        const struct edge *edges = plot->edges.items;
+        int limited = 0;
+        for (size_t k = 0; k < plot->edges.n; k++)
+            if (edges[k].shade.set && ++limited == EDGE_SHADES_MAX + 1)
+                diag_error(c->diags, edges[k].shade.at, "edge-shades",
+                           "more than %d sides of the plot limit the shade beyond them",
+                           EDGE_SHADES_MAX);
+    }
+}
+
 static void path_outside(struct checking *c)
 {
     for (size_t i = 0; i < c->g->plots.n; i++) {
@@ -756,6 +770,7 @@ static const struct check {
     {"no-access", "a plot that cannot be entered (warning)", no_access},
     {"plots-overlap", "plots that lie over each other in the garden", plots_overlap},
     {"edge-height", "a side with a height that cannot stand, or light without one", edge_height},
+    {"edge-shades", "a limit on the shade beyond too many sides", edge_shades},
     {"path-no-length", "a path that ends where it starts", NULL},
     {"path-outside", "a path that lies outside the plot (warning)", path_outside},
     {"obstacle-shape", "an obstacle that is not either round or cornered", obstacle_shape},

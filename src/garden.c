@@ -136,6 +136,9 @@ static const struct field edge_fields[] = {
     QTY("height", height_m, UNIT_LENGTH, 0, 60, "0 m",
         "how high a fence, wall or hedge stands; 0: it casts no shade"),
     QTY("light", light, UNIT_SHARE, 0, 1, "0 %", "share of the light that comes through it"),
+    QTY("shade", shade, UNIT_SHARE, 0, 1, NULL,
+        "most that the crops may take of the season's light on the 2 m (6 1/2 ft) of ground beyond "
+        "it; left out: no limit"),
 };
 static const struct field_table edge_table = TABLE(edge_fields, "edge");
 #undef TABLE_OF

@@ -24,6 +24,7 @@ enum edge_kind { EDGE_OPEN, EDGE_PATH, EDGE_NEIGHBOUR, EDGE_FENCE, EDGE_WALL, ED
 /* Side k of the outline runs from corner k to corner k+1, from 1. A clockwise outline is turned
  * when it is read, first corner kept, and its sides are numbered anew: `side` fits plot_corners. A
  * size has sides 1 bottom (y = 0), 2 right, 3 top, 4 left. */
+#define EDGE_SHADES_MAX 8 /* sides of one plot with a limit on the shade beyond */
 struct edge {
     struct qty side;
     struct choice kind;
@@ -36,6 +37,8 @@ struct edge {
     struct qty within_m;
     struct qty height_m; /* of a fence, wall or hedge; 0: it casts no shade */
     struct qty light;    /* share of light it lets through, 0: solid */
+    struct qty
+        shade; /* most of its light that the ground beyond may lose to the crops; unset: any */
     struct pos at;
 };
 

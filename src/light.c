@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "light.h"
 
+#include <assert.h>
 #include <math.h>
 #include <stddef.h>
 
@@ -202,17 +203,17 @@ static inline double crossing(const struct trace *t, struct stretch high, double
 
 /* ---- points ------------------------------------------------------------------------------- */
 
-#define POINTS_MOST (GRID_MOST * GRID_MOST)
+static_assert(GRID_MOST * GRID_MOST <= LIGHT_POINTS_MAX, "a grid has room");
 
 struct points {
     int n;
     struct rect r; /* around them */
     double z_full; /* of a receiver full grown */
     double z;      /* on the day of the present ray */
-    double x[POINTS_MOST], y[POINTS_MOST];
-    double depth[POINTS_MOST];   /* extinction times path of the present ray */
-    double surface[POINTS_MOST]; /* share let through by surfaces */
-    int whole[POINTS_MOST];      /* the many-boxed thing whose surface was met last */
+    double x[LIGHT_POINTS_MAX], y[LIGHT_POINTS_MAX];
+    double depth[LIGHT_POINTS_MAX];   /* extinction times path of the present ray */
+    double surface[LIGHT_POINTS_MAX]; /* share let through by surfaces */
+    int whole[LIGHT_POINTS_MAX];      /* the many-boxed thing whose surface was met last */
 };
 
 static double shader_top(const struct shader *s, const struct ray *ray)
@@ -281,6 +282,14 @@ static double points_light(const struct sky *sky, struct points *p, const struct
     return num_clamp(1 - lost, 0, 1);
 }
 
+static void rect_grow(struct rect *r, double x, double y)
+{
+    r->x0 = fmin(r->x0, x);
+    r->y0 = fmin(r->y0, y);
+    r->x1 = fmax(r->x1, x);
+    r->y1 = fmax(r->y1, y);
+}
+
 static int grid_count(double side_m)
 {
     if (side_m < GRID_LEAST * STRIP_M)
@@ -304,6 +313,21 @@ double light_on_rect(const struct sky *sky, struct rect r, double z_m, const str
     return points_light(sky, &p, shaders, nshaders, skip);
 }
 
+double light_on_points(const struct sky *sky, const double *x, const double *y, int n, double z_m,
+                       const struct shader *shaders, int nshaders)
+{
+    struct points p;
+    p.n = n < LIGHT_POINTS_MAX ? n : LIGHT_POINTS_MAX;
+    p.r = (struct rect){HUGE_VAL, HUGE_VAL, -HUGE_VAL, -HUGE_VAL};
+    p.z_full = z_m;
+    for (int i = 0; i < p.n; i++) {
+        p.x[i] = x[i];
+        p.y[i] = y[i];
+        rect_grow(&p.r, x[i], y[i]);
+    }
+    return points_light(sky, &p, shaders, nshaders, -1);
+}
+
 double light_at_point(const struct sky *sky, double x, double y, double z_m,
                       const struct shader *shaders, int nshaders, int skip)
 {
@@ -317,14 +341,6 @@ double light_at_point(const struct sky *sky, double x, double y, double z_m,
 }
 
 /* ---- obstacles ---------------------------------------------------------------------------- */
-
-static void rect_grow(struct rect *r, double x, double y)
-{
-    r->x0 = fmin(r->x0, x);
-    r->y0 = fmin(r->y0, y);
-    r->x1 = fmax(r->x1, x);
-    r->y1 = fmax(r->y1, y);
-}
 
 /* Bounds of what of the outline lies at lo..hi of x (by_x) or of y. */
 static struct rect outline_bounds(const struct list *outline, bool by_x, double lo, double hi)

@@ -8,10 +8,12 @@
 
 #define LIGHT_RAYS_MAX      192
 #define LIGHT_SLICES_MAX    16
+#define LIGHT_POINTS_MAX    64
 #define LIGHT_PHASES        5   /* days of a season that are sampled */
 #define LIGHT_DIFFUSE_SHARE 0.4 /* of a clear-to-cloudy season's light (estimate) */
-#define LIGHT_GROUND_M      0.3 /* height where the light of a place is taken: a low crop's (estimate) \
-                                 */
+#define LIGHT_GROUND_M                                                                             \
+    0.3 /* height where the light of a place is taken: a low crop's (estimate)                     \
+         */
 
 struct ray {
     double dx, dy, dz; /* unit vector towards the light, plot frame */
@@ -69,6 +71,9 @@ double light_on_rect(const struct sky *sky, struct rect r, double z_m, const str
                      int nshaders, int skip);
 double light_at_point(const struct sky *sky, double x, double y, double z_m,
                       const struct shader *shaders, int nshaders, int skip);
+/* The mean of so many points, at most LIGHT_POINTS_MAX. */
+double light_on_points(const struct sky *sky, const double *x, const double *y, int n, double z_m,
+                       const struct shader *shaders, int nshaders);
 /* The obstacles of a plot, and its fences, walls and hedges, as shaders. An outlined obstacle
  * counts as its bounding box or, where it would fill that badly, as up to LIGHT_SLICES_MAX boxes of
  * its slices; a side as a sheet along it. HR_NOMEM. */

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "num.h"
+#include "setback.h"
 
 /* What menu_make works with; plantings grow in `menu`. */
 struct maker {
@@ -569,8 +570,10 @@ hr_status menu_make(const struct garden *garden, const struct zones *zones, stru
                       menu.left_out[i].why);
         return HR_INPUT;
     }
-    *out = menu;
-    return HR_OK;
+    hr_status status = setbacks_find(garden, zones, 1, arena, &menu);
+    if (status == HR_OK)
+        *out = menu;
+    return status;
 }
 
 /* ---- dump ---------------------------------------------------------------------------------- */

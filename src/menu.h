@@ -35,6 +35,8 @@ struct menu {
     int nitems;
     struct left_out *left_out;
     int nleft_out;
+    struct setback *setbacks; /* setback.h: for each neighbour that is not to be shaded */
+    int nsetbacks;
 };
 
 #define MENU_PLANTINGS_MAX 400

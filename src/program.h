@@ -4,6 +4,7 @@
 /* The integer program of a garden (design 2.3): from a menu to named columns and rows. */
 #include "menu.h"
 #include "mip.h"
+#include "setback.h"
 
 #define SHARED_PARTS_MAX 4 /* crops in one shared line */
 
@@ -33,12 +34,13 @@ enum term_kind {
     TERM_COMPOST,
     TERM_SEED,
     TERM_SAVE,
-    TERM_BLOCKS
+    TERM_BLOCKS,
+    TERM_SHADE
 };
 
 struct term {
     enum term_kind kind;
-    int index; /* of the wish, or of the seed */
+    int index; /* of the wish, the seed or the setback */
     struct pos at;
     bool on;
 };

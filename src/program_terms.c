@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The rows of the gardener's terms: wishes, shares, hours, seed, blocks. See program.h. */
+/* The rows of the gardener's terms: wishes, shares, hours, seed, blocks, shade. See program.h. */
 #include "program_work.h"
 
 #include <math.h>
@@ -281,6 +281,79 @@ static void rows_save(struct program *m, int saved)
     }
 }
 
+/* setback: lines that have to keep so far from a neighbour, or farther, fit into what is left of
+ * the zone (the lowest crops of them last); of crops that follow one another each time of the year
+ * by itself. part: an item that takes part in the shared line and keeps as far, -1: none; by its
+ * own depth (which is tight), and by that of the shared line. */
+static void rows_keep_with(struct program *m, const struct setback *b, const char *name, int i,
+                           int end, int part)
+{
+    const struct item *items = m->menu->items;
+    const struct zone *zone = program_zone(m, i);
+    double keep = b->keep[i - b->first][end], room = fmax(zone->depth_m - keep, 0) + 1e-9;
+    for (int whole = part < 0; whole < 2; whole++)
+        for (enum slot slot = SLOT_FIRST; slot <= (m->menu->nturns > 0 ? SLOT_SECOND : SLOT_FIRST);
+             slot++) {
+            bool deep = part >= 0 && whole;
+            int row = mip_row(&m->mip, -HUGE_VAL, room + (deep ? zone->depth_m : 0), "%s_%d_%d%s%s",
+                              name, items[i].planting + 1, part < 0 ? 0 : items[part].planting + 1,
+                              deep ? "d" : "", slot == SLOT_SECOND ? "s" : "");
+            for (int j = b->first; j < b->first + b->n; j++) {
+                const struct planting *p = program_planting(m, j);
+                if (items[j].zone == items[i].zone && b->keep[j - b->first][end] >= keep &&
+                    (p->slot == SLOT_WHOLE || p->slot == slot))
+                    program_add(m, row, j, (struct coef){p->line_m, 0, p->first_m - p->line_m, 0},
+                                1);
+            }
+            if (part < 0)
+                continue;
+            mip_add(&m->mip, row, m->col_w[part],
+                    deep ? zone->depth_m : program_planting(m, part)->first_m);
+            mip_add(&m->mip, row, m->col_d[items[i].zone], deep);
+        }
+}
+
+static void rows_keep(struct program *m, int setback, int i, int end)
+{
+    const struct setback *b = &m->menu->setbacks[setback];
+    const struct item *items = m->menu->items;
+    double keep = b->keep[i - b->first][end];
+    for (int j = b->first; j < i; j++)
+        if (items[j].zone == items[i].zone && b->keep[j - b->first][end] == keep)
+            return; /* the same rows */
+    const char *name = arena_printf(m->arena, "setback%d%c_%s", setback + 1, end ? 'b' : 'a',
+                                    program_zone(m, i)->name);
+    if (!name)
+        name = "setback";
+    rows_keep_with(m, b, name, i, end, -1);
+    for (int j = b->first; j < b->first + b->n; j++)
+        if (items[j].zone == items[i].zone && b->keep[j - b->first][end] >= keep &&
+            m->col_w[j] >= 0)
+            rows_keep_with(m, b, name, i, end, j);
+}
+
+/* shade: what the lines take of the neighbour's light where they take least; only once an
+ * arrangement has taken too much */
+static void row_shade(struct program *m, int setback, const struct setback *b)
+{
+    int row = mip_row(&m->mip, -HUGE_VAL, b->most, "shade_%d", setback + 1);
+    for (int i = b->first; i < b->first + b->n; i++) {
+        double loss = b->loss[i - b->first];
+        program_add(m, row, i, program_per_line(m, i, loss, loss), 1);
+    }
+}
+
+static void rows_setback(struct program *m, const struct term *term)
+{
+    const struct setback *b = &m->menu->setbacks[term->index];
+    for (int i = b->first; i < b->first + b->n; i++)
+        for (int end = 0; end < 2; end++)
+            if (b->keep[i - b->first][end] > 0)
+                rows_keep(m, term->index, i, end);
+    if (isfinite(b->most))
+        row_shade(m, term->index, b);
+}
+
 void program_term(struct program *m, const struct term *term)
 {
     switch (term->kind) {
@@ -310,6 +383,9 @@ void program_term(struct program *m, const struct term *term)
     case TERM_BLOCKS:
         rows_blocks(m);
         break;
+    case TERM_SHADE:
+        rows_setback(m, term);
+        break;
     }
 }
 
@@ -321,7 +397,8 @@ static void term_add(struct program *m, enum term_kind kind, size_t index, struc
 hr_status program_list_terms(struct program *m)
 {
     const struct garden *g = m->garden;
-    m->terms = ARENA_ARRAY(m->arena, struct term, 2 * g->wishes.n + 2 * g->seed.n + 6);
+    m->terms = ARENA_ARRAY(m->arena, struct term,
+                           2 * g->wishes.n + 2 * g->seed.n + 6 + (size_t)m->menu->nsetbacks);
     if (!m->terms)
         return HR_NOMEM;
     for (size_t w = 0; w < g->wishes.n; w++) {
@@ -348,5 +425,7 @@ hr_status program_list_terms(struct program *m)
     for (size_t s = 0; s < g->seed.n; s++)
         if (garden_seed(g, s)->save.v && garden_seed(g, s)->crop->isolation_m.set)
             term_add(m, TERM_SAVE, s, garden_seed(g, s)->save.at);
+    for (int b = 0; b < m->menu->nsetbacks; b++)
+        term_add(m, TERM_SHADE, (size_t)b, m->menu->setbacks[b].neighbour->edge->shade.at);
     return HR_OK;
 }

@@ -11,6 +11,7 @@
     300 /* of the search in later rounds, which look for a better plan, not for a proof */
 /* Share of the time for the first round, whose plan may miss a term once its shade is counted. */
 #define FIRST_TIME 0.5
+#define SHADE_STEP 0.97 /* of what should do, where a neighbour loses too much */
 #define TERM_SLACK 1e-7 /* relative: what rounding may take from a term */
 
 struct loop {
@@ -23,8 +24,9 @@ struct loop {
     struct timespec begin;
     struct allocation allocation; /* of the best round so far */
     struct rounds best;
-    bool found;    /* a round that keeps all terms */
-    double margin; /* see allocate_options */
+    bool found;                /* a round that keeps all terms */
+    double margin;             /* see allocate_options */
+    const struct edge *shaded; /* beyond which an arrangement took too much light, NULL: none */
 };
 
 static double seconds_since(const struct timespec *begin)
@@ -95,6 +97,32 @@ static double shortfall(const struct loop *l, const struct arrangement *a)
     return worst > TERM_SLACK ? worst : 0;
 }
 
+/* ---- do the neighbours keep their light? --------------------------------------------------- */
+
+/* An arrangement takes too much of a neighbour's light: the next round may plant less that shades
+ * it, and when a few such rounds did not do, nothing that does. */
+static hr_status keep_from_neighbours(struct loop *l, const struct arrangement *a)
+{
+    bool last = !l->found && l->best.rounds + 3 >= ROUNDS_MAX;
+    if (last && l->best.rounds + 3 == ROUNDS_MAX) {
+        hr_status status = setbacks_find(l->garden, l->zones, 0, l->arena, l->menu);
+        if (status != HR_OK)
+            return status;
+    }
+    for (int k = 0; k < l->menu->nsetbacks; k++) {
+        struct setback *b = &l->menu->setbacks[k];
+        double loss = arrange_loss(b->neighbour, l->zones, a->blocks, a->n);
+        if (loss > b->neighbour->most)
+            l->shaded = b->neighbour->edge;
+        if (last)
+            b->most = 0;
+        else if (loss > b->neighbour->most)
+            b->most =
+                fmin(b->most, b->neighbour->most) * fmin(1, SHADE_STEP * b->neighbour->most / loss);
+    }
+    return HR_OK;
+}
+
 /* ---- rounds -------------------------------------------------------------------------------- */
 
 static hr_status allocate_round(struct loop *l, struct diags *diags, struct allocation *out,
@@ -105,7 +133,7 @@ static hr_status allocate_round(struct loop *l, struct diags *diags, struct allo
     struct allocate_options o = {
         .seconds = fmax(0.2, seconds),
         .gap = l->options->gap,
-        .nodes = first ? 0 : LATER_NODES,
+        .nodes = l->found ? LATER_NODES : 0,
         .progress = l->options->progress,
         .data = l->options->data,
         .start = l->found ? &l->allocation : NULL,
@@ -152,15 +180,36 @@ static hr_status one_round(struct loop *l, bool *more)
         l->best.proved = proved;
     }
     double value_before = l->best.value, missed = shortfall(l, &arranged);
-    if (missed == 0)
+    if (missed == 0 && arranged.excess == 0)
         take_if_better(l, &allocation, &arranged);
-    else /* the light that is fed back mends much of what the first round misses */
+    else if (missed > 0) /* the light that is fed back mends much of what the first round misses */
         l->margin += (first ? 0.5 : 1.1) * missed;
+    if (arranged.excess > 0)
+        status = keep_from_neighbours(l, &arranged);
     feed_light_back(l->menu, &arranged);
     l->best.rounds++;
     bool gained = !found_before || l->best.value > value_before * (1 + GAIN_LEAST);
     *more = gained && seconds_since(&l->begin) < l->options->seconds;
-    return HR_OK;
+    return status;
+}
+
+static hr_status no_plan(const struct loop *l)
+{
+    if (seconds_since(&l->begin) >= l->options->seconds) {
+        diag_error(l->diags, l->garden->at, "time-limit",
+                   "no plan that keeps all terms was found in the time given; give more with "
+                   "--time-limit");
+        return HR_LIMIT;
+    }
+    if (l->shaded)
+        diag_error(l->diags, l->shaded->shade.at, "wishes-collide",
+                   "the wishes can be met, but not without more shade beyond this side than is "
+                   "allowed; ask for a little less, or allow more");
+    else
+        diag_error(l->diags, l->garden->at, "wishes-collide",
+                   "the wishes can be met in full light, but not in the shade that the crops cast "
+                   "on one another; ask for a little less");
+    return HR_INFEASIBLE;
 }
 
 hr_status rounds_run(const struct garden *garden, const struct zones *zones, struct menu *menu,
@@ -180,13 +229,8 @@ hr_status rounds_run(const struct garden *garden, const struct zones *zones, str
         if (status != HR_OK)
             return status;
     }
-    if (!l.found) {
-        diag_error(
-            diags, garden->at, "wishes-collide",
-            "the wishes can be met in full light, but not in the shade that the crops cast on "
-            "one another; ask for a little less");
-        return HR_INFEASIBLE;
-    }
+    if (!l.found)
+        return no_plan(&l);
     *out = l.best;
     return HR_OK;
 }

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Nothing here and in verify_place.c and verify_food.c may come from mip, allocate or arrange, and
- * the rules of where plants stand are written down a second time on purpose: what the planner gets
- * wrong, this must not get wrong with it. */
+/* Nothing here and in verify_place.c, verify_shade.c and verify_food.c may come from mip, allocate
+ * or arrange, and the rules of where plants stand are written down a second time on purpose: what
+ * the planner gets wrong, this must not get wrong with it. */
 #include "verify_work.h"
 
 #include <math.h>
@@ -138,6 +138,9 @@ static const struct check {
     {"verify-direction", "rows of one plot that run two ways, or not as asked", verify_direction},
     {"verify-block", "a block outside its zone, over another, or one too many", verify_blocks},
     {"verify-light", "more light than the site has", verify_light},
+    {"verify-shade", "a block that is said to get more light than those beside it leave",
+     verify_shade},
+    {"verify-neighbour", "more shade beyond a side than is allowed", verify_neighbours},
     {"verify-planting", "a planting the library or the garden does not allow", verify_plantings},
     {"verify-rules", "a planting that the plot's days or bans rule out", verify_rules},
     {"verify-season", "a crop that does not ripen, or other dates than the site's", verify_season},

@@ -90,7 +90,7 @@ void verify_direction(struct verifying *v)
     }
 }
 
-static struct rect block_ground(const struct verifying *v, int b)
+struct rect verify_block_ground(const struct verifying *v, int b)
 {
     const struct block *block = &v->plan->blocks[b];
     const struct zone *zone = zone_of(v, b);
@@ -169,7 +169,7 @@ static bool end_allowed(const struct verifying *v, int b, int end, const struct 
 {
     const struct zone *zone = zone_of(v, b);
     const struct plot *plot = garden_plot(v->garden, (size_t)zone->plot);
-    struct rect r = block_ground(v, b);
+    struct rect r = verify_block_ground(v, b);
     struct point low = {.x = zone->r.x0 + r.x0, .y = zone->r.y0 + r.y0};
     struct point high = {.x = zone->r.x0 + r.x1, .y = zone->r.y0 + r.y1};
     double *u = zone->along_x ? &low.x : &low.y, *w = zone->along_x ? &high.x : &high.y;
@@ -224,14 +224,14 @@ void verify_blocks(struct verifying *v)
 {
     for (int b = 0; b < v->plan->nblocks; b++) {
         const struct zone *zone = zone_of(v, b);
-        struct rect r = block_ground(v, b);
+        struct rect r = verify_block_ground(v, b);
         int in_zone = 1;
         block_shape(v, b);
         block_spill(v, b);
         for (int a = 0; a < b; a++) {
             if (v->plan->blocks[a].zone != v->plan->blocks[b].zone)
                 continue;
-            struct rect other = block_ground(v, a);
+            struct rect other = verify_block_ground(v, a);
             in_zone++;
             if (overlap(&other, &r) &&
                 !take_turns(v->plan->blocks[a].planting, v->plan->blocks[b].planting))

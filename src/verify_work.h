@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef VERIFY_WORK_H
 #define VERIFY_WORK_H
-/* What the checks of a plan share; for verify.c, verify_place.c and verify_food.c alone. */
+/* What the checks of a plan share; for verify.c, verify_place.c, verify_shade.c and verify_food.c
+ * alone. */
 #include "isolation.h"
 #include "verify.h"
 
@@ -63,6 +64,12 @@ void verify_numbers(struct verifying *v);
 
 /* verify_isolation.c */
 void verify_isolation(struct verifying *v);
+/* The ground of a block, by its numbers and its zone. */
+struct rect verify_block_ground(const struct verifying *v, int b);
+
+/* verify_shade.c */
+void verify_shade(struct verifying *v);
+void verify_neighbours(struct verifying *v);
 
 /* verify_food.c */
 void verify_count(struct verifying *v); /* fills what is worked out from the stations */

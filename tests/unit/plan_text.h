@@ -79,7 +79,7 @@ static inline struct block *plan_text_block(struct plan_text *p, int zone, enum 
         if (a->zone == zone && a->start_m + a->depth_m > b->start_m)
             b->start_m = a->start_m + a->depth_m;
     for (int k = 0; k < b->planting->nparts; k++)
-        b->light[k] = z->light * (1 - 0.02 * (k + 1));
+        b->light[k] = z->light * (0.95 - 0.02 * k); /* less than they get */
     return b;
 }
 

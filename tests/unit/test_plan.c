@@ -116,3 +116,53 @@ Test(plan, same_bytes_twice, .timeout = 120)
     garden_text_free(&t[0]);
     garden_text_free(&t[1]);
 }
+
+/* The same garden beside a neighbour to the north, with and without a limit; in the south the
+ * neighbour is to the south. */
+static double shaded_plan(const char *head, const char *plot, double *loss)
+{
+    char yaml[2048];
+    snprintf(yaml, sizeof yaml, "%splots:\n  - %s\nseed:\n%s%s%s", head, plot, CORN,
+             "  - {variety: B, crop: bush bean, days: 85 days}\n", POTATO);
+    struct garden_text t = garden_text_read(yaml);
+    cr_assert(t.status == HR_OK, "%s", garden_text_diags(&t));
+    struct plan *plan = plan_of(&t, 1e-2); /* verified */
+    double value = plan->value;
+    cr_assert(plan->bound >= value, "bound %g, value %g", plan->bound, value);
+    *loss = plan->menu.nsetbacks == 0 ? -1
+                                      : arrange_loss(plan->menu.setbacks[0].neighbour, &plan->zones,
+                                                     plan->blocks, plan->nblocks);
+    garden_text_free(&t);
+    return value;
+}
+
+#define SOUTH                                                                                      \
+    "garden: g\nunits: metric\nyear: 2027\nsite:\n  latitude: -42 deg\n"                           \
+    "  last frost: {early: Oct 27, median: Nov 7, late: Nov 19}\n"                                 \
+    "  first frost: {early: Mar 25, median: Apr 6, late: Apr 18}\n"
+#define BESIDE(rows, bearing, side, shade)                                                         \
+    "{name: p, size: 5 m x 6 m, rows: " rows ", bearing: " bearing ", edges: [{side: " side        \
+    ", kind: neighbour, shade: " shade "}]}"
+
+Test(plan, neighbours_keep_their_light, .timeout = 400)
+{
+    double wide_loss, loss;
+    double wide = shaded_plan(HEAD("metric"), BESIDE("along-x", "0 deg", "3", "60 %"), &wide_loss);
+    cr_assert(wide_loss > 0.02, "without a limit the neighbour loses %g", wide_loss);
+    static const struct {
+        const char *head, *plot;
+        double most;
+    } binds[] = {
+        {HEAD("metric"), BESIDE("along-x", "0 deg", "3", "1 %"), 0.01},
+        {HEAD("metric"), BESIDE("along-x", "180 deg", "1", "1 %"), 0.01},
+        {HEAD("metric"), BESIDE("along-y", "30 deg", "3", "2 %"), 0.02},
+        {SOUTH, BESIDE("along-x", "0 deg", "1", "1 %"), 0.01},
+        {HEAD("metric"), BESIDE("either", "0 deg", "3", "0 %"), 0},
+    };
+    for (size_t i = 0; i < sizeof binds / sizeof *binds; i++) {
+        double value = shaded_plan(binds[i].head, binds[i].plot, &loss);
+        cr_assert(loss <= binds[i].most + 1e-9, "case %zu: %g", i, loss);
+        cr_assert(value > 0.7 * wide && value < 1.2 * wide, "case %zu: %g, wide %g", i, value,
+                  wide);
+    }
+}

@@ -128,6 +128,19 @@ static void more_light(struct plan_text *p)
 {
     p->plan->blocks[1].light[0] = 1.01;
 }
+/* All of the site's light, though corn stands beside it. */
+static void shade_denied(struct plan_text *p)
+{
+    p->plan->blocks[2].light[0] = p->plan->zones.items[p->plan->blocks[2].zone].light;
+}
+/* The ground beyond the sides may lose nothing. */
+static void neighbour_shaded(struct plan_text *p)
+{
+    static struct edge edges[4];
+    for (int i = 0; i < 4; i++)
+        edges[i] = (struct edge){.side = {.v = i + 1}, .shade = {.v = 0, .set = true}};
+    garden_plot(p->t.garden, 0)->edges = (struct list){edges, 4, true, {0}};
+}
 static void zone_light(struct plan_text *p)
 {
     p->t.garden->site.sun.v = 0.8;
@@ -400,6 +413,8 @@ static const struct damage {
     {"verify-block", too_many_blocks},
     {"verify-light", more_light},
     {"verify-light", zone_light},
+    {"verify-shade", shade_denied},
+    {"verify-neighbour", neighbour_shaded},
     {"verify-planting", closer_rows},
     {"verify-planting", other_guild_crop},
     {"verify-planting", more_in_a_hill},
@@ -481,7 +496,7 @@ Test(verify, damage_is_not_spread, .timeout = 240)
         energy_told, limiting_told,       days_told,        hours_told,   hours_short,
         value_told,  bound_low,           gap_told,         range_turned, range_infinite,
         wish_kg,     wish_plants,         wish_ground,      wish_share,   share_energy,
-        share_area,  guild_not_asked_for,
+        share_area,  guild_not_asked_for, neighbour_shaded,
     };
     size_t tried = 0;
     for (size_t a = 0; a < sizeof alone / sizeof *alone; a++)
