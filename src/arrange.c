@@ -146,15 +146,16 @@ double arrange_loss(const struct neighbour *neighbour, const struct zones *zones
                     const struct block *blocks, int n)
 {
     struct shader shaders[ZONES_MAX];
+    struct growth growth[ZONES_MAX];
     int found = 0;
     for (int b = 0; b < n && found < ZONES_MAX; b++) {
         const struct zone *zone = &zones->items[blocks[b].zone];
         if (zone->plot != neighbour->plot)
             continue;
-        shaders[found] = block_shader(&blocks[b], zone);
-        light_missing(&neighbour->sky, block_growth(&blocks[b]), shaders[found++].missing);
+        growth[found] = block_growth(&blocks[b]);
+        shaders[found++] = block_shader(&blocks[b], zone);
     }
-    return neighbour_loss(neighbour, shaders, found);
+    return neighbour_loss(neighbour, shaders, growth, found);
 }
 
 /* What the neighbours of a plot (-1: of all) lose beyond their limits. */

@@ -11,6 +11,7 @@
 #define SKY_RINGS   3
 #define SKY_SECTORS 8
 #define YEAR_D      365
+#define MEAN_DAYS   6 /* of those a phase stands for, to tell how much of a canopy is there */
 /* FAO-56, table 11 (from memory): grain maize, dry bean, potato and squash end their first stage,
  * at a tenth of the full canopy, after about a fifth of their days, and are full grown after 0.42
  * to 0.5 of them. */
@@ -52,8 +53,12 @@ double light_growth(struct growth growth, double day)
 
 void light_missing(const struct sky *sky, struct growth growth, double missing[LIGHT_PHASES])
 {
-    for (int p = 0; p < LIGHT_PHASES; p++)
-        missing[p] = 1 - light_growth(growth, sky->day[p]);
+    for (int p = 0; p < LIGHT_PHASES; p++) {
+        double sum = 0;
+        for (int i = 0; i < MEAN_DAYS; i++)
+            sum += light_growth(growth, sky->day[p] + sky->span_d * ((i + 0.5) / MEAN_DAYS - 0.5));
+        missing[p] = 1 - sum / MEAN_DAYS;
+    }
 }
 
 /* azimuth: from north, eastward. Directions are set out from north, not from the plot, so that
@@ -108,7 +113,7 @@ void light_sky(double latitude, double bearing, int from, int to, double diffuse
 {
     double diffuse = num_clamp(diffuse_share, 0, 1), total = 0, sums[LIGHT_PHASES];
     double span = (double)to - from >= YEAR_D ? YEAR_D - 1 : wrap((double)to - from);
-    *out = (struct sky){.n = 0};
+    *out = (struct sky){.n = 0, .span_d = span / LIGHT_PHASES};
     for (int p = 0; p < LIGHT_PHASES; p++) {
         out->day[p] = from + (p + 0.5) * span / LIGHT_PHASES;
         sums[p] = sky_add_sun(out, latitude, bearing, p);
@@ -123,6 +128,22 @@ void light_sky(double latitude, double bearing, int from, int to, double diffuse
         if (weight > 0)
             sky_add_diffuse(out, bearing, weight, p);
     }
+}
+
+void light_season(double latitude, double bearing, int from, int to, double diffuse_share,
+                  struct light_season *out)
+{
+    double sum = 0;
+    for (int i = 0; i < LIGHT_PARTS; i++) {
+        int first = from + (to - from) * i / LIGHT_PARTS;
+        int last = from + (to - from) * (i + 1) / LIGHT_PARTS;
+        light_sky(latitude, bearing, first, last, diffuse_share, &out->part[i]);
+        int middle = (int)lround(wrap((first + last) / 2.0));
+        out->weight[i] = sun_extraterrestrial(middle, latitude) * (last - first) + 1e-9;
+        sum += out->weight[i];
+    }
+    for (int i = 0; i < LIGHT_PARTS; i++)
+        out->weight[i] /= sum;
 }
 
 /* ---- crossings ---------------------------------------------------------------------------- */

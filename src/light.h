@@ -26,8 +26,16 @@ struct sky {
     struct ray rays[LIGHT_RAYS_MAX]; /* by phase */
     int n;
     double day[LIGHT_PHASES];     /* counted as the season's own days */
+    double span_d;                /* that each stands for */
     double missing[LIGHT_PHASES]; /* share of the receiver's height that is not there yet; 0: all is
                                      there */
+};
+
+/* A season in parts, where canopies that come and go in weeks matter. */
+#define LIGHT_PARTS 3
+struct light_season {
+    struct sky part[LIGHT_PARTS];
+    double weight[LIGHT_PARTS]; /* share of the light; all sum to 1 */
 };
 
 /* When a canopy stands: from the day it is sown to the day it is harvested. */
@@ -56,13 +64,17 @@ struct shader {
 /* Share of its full height that a canopy has on a day: sown, it stands low for its first fifth, is
  * full grown at 0.45 and is gone when it is ripe (crop stages of FAO-56). Years do not matter. */
 double light_growth(struct growth growth, double day);
-/* What is missing of such a canopy on the days of a sky. */
+/* What is missing of such a canopy in the phases of a sky: the mean over the days each stands for.
+ */
 void light_missing(const struct sky *sky, struct growth growth, double missing[LIGHT_PHASES]);
 /* Directions of direct sun (weight sin(elevation), clear-sky attenuated) from day `from` to `to`
  * (1..365, wraps round the year's end) and of an even diffuse sky, diffuse_share of each day's.
  * bearing: of the plot's +y axis. Nothing of the receiver is missing. */
 void light_sky(double latitude, double bearing, int from, int to, double diffuse_share,
                struct sky *out);
+/* The same in equal parts of the days. */
+void light_season(double latitude, double bearing, int from, int to, double diffuse_share,
+                  struct light_season *out);
 /* Mean share (0..1) of the sky's light that reaches the rectangle at height z (of a receiver full
  * grown) past the shaders: a grid of points no coarser than 4 x 4 (fewer on thin strips). `skip`:
  * index of a shader left out (the receiver's own canopy), -1: none. A shader is passed over where

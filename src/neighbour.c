@@ -45,8 +45,8 @@ static hr_status find_sides(const struct garden *garden, int index, struct arena
         next->plot = index;
         next->edge = &edges[e];
         next->most = edges[e].shade.v;
-        light_sky(garden->site.latitude.v, plot->bearing.v, from, to, LIGHT_DIFFUSE_SHARE,
-                  &next->sky);
+        light_season(garden->site.latitude.v, plot->bearing.v, from, to, LIGHT_DIFFUSE_SHARE,
+                     &next->season);
         strip_points(next, corners[side % ncorners], corners[(side + 1) % ncorners]);
         here++;
     }
@@ -74,7 +74,16 @@ hr_status neighbours_find(const struct garden *garden, struct arena *arena, stru
     return HR_OK;
 }
 
-double neighbour_loss(const struct neighbour *n, const struct shader *shaders, int nshaders)
+double neighbour_loss(const struct neighbour *n, struct shader *shaders,
+                      const struct growth *growth, int nshaders)
 {
-    return 1 - light_on_points(&n->sky, n->x, n->y, n->npoints, LIGHT_GROUND_M, shaders, nshaders);
+    double light = 0;
+    for (int p = 0; p < LIGHT_PARTS; p++) {
+        const struct sky *sky = &n->season.part[p];
+        for (int i = 0; i < nshaders; i++)
+            light_missing(sky, growth[i], shaders[i].missing);
+        light += n->season.weight[p] *
+                 light_on_points(sky, n->x, n->y, n->npoints, LIGHT_GROUND_M, shaders, nshaders);
+    }
+    return light < 1 - 1e-12 ? 1 - light : 0;
 }

@@ -13,8 +13,8 @@
 struct neighbour {
     int plot; /* index in garden->plots */
     const struct edge *edge;
-    double most; /* share of the light */
-    struct sky sky;
+    double most;                /* share of the light */
+    struct light_season season; /* frost-free */
     double x[NEIGHBOUR_POINTS_MAX], y[NEIGHBOUR_POINTS_MAX];
     int npoints;
 };
@@ -22,8 +22,8 @@ struct neighbour {
 /* Every limited side of the garden, by plot, then as written. HR_NOMEM. */
 HR_CHECKED hr_status neighbours_find(const struct garden *garden, struct arena *arena,
                                      struct neighbour **out, int *n);
-/* Share of the strip's light that the shaders take; what is missing of each by the days of
- * neighbour->sky. */
-double neighbour_loss(const struct neighbour *neighbour, const struct shader *shaders, int n);
+/* Share of the strip's light that canopies take. What is missing of them is filled in. */
+double neighbour_loss(const struct neighbour *neighbour, struct shader *shaders,
+                      const struct growth *growth, int n);
 
 #endif

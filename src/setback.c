@@ -14,6 +14,7 @@ struct sight {
     const struct zone *zone;
     double length_m, first_m;
     struct shader canopy;
+    struct growth growth;
     double most;
 };
 
@@ -24,7 +25,7 @@ static double loss_at(struct sight *s, double start)
     double end = start + s->first_m;
     s->canopy.r = s->zone->along_x ? (struct rect){r->x0, r->y0 + start, r->x1, r->y0 + end}
                                    : (struct rect){r->x0 + start, r->y0, r->x0 + end, r->y1};
-    return neighbour_loss(s->neighbour, &s->canopy, 1);
+    return neighbour_loss(s->neighbour, &s->canopy, &s->growth, 1);
 }
 
 static bool allowed(double loss, double most)
@@ -86,11 +87,10 @@ static void item_keep(struct setback *b, const struct menu *menu, const struct z
                       .canopy = {.height_m = p->height_m,
                                  .extinction_per_m = p->extinction_per_m,
                                  .surface_light = 1},
+                      .growth = {season->sow, season->harvest_typ},
                       .most = b->neighbour->most * strictness};
     if (!(p->height_m > LIGHT_GROUND_M)) /* it shades nothing of the strip */
         return;
-    light_missing(&b->neighbour->sky, (struct growth){season->sow, season->harvest_typ},
-                  s.canopy.missing);
     double *keep = b->keep[i - b->first];
     keep_clear(&s, keep, &b->loss[i - b->first]);
     /* crops that follow one another share their ground with others: when nothing may be risked they

@@ -7,10 +7,10 @@
 
 #include "num.h"
 
-#define DAYS    8 /* of a season, at the middles of equal parts */
-#define HOURS   13
+#define DAYS    16 /* of a season, at the middles of equal parts */
+#define HOURS   9
 #define RINGS   4 /* of the diffuse sky */
-#define SECTORS 10
+#define SECTORS 6
 #define DIFFUSE 0.4
 #define CLEAR   0.75
 #define LOW_M   0.3
@@ -18,6 +18,7 @@
 /* By so much two ways of sampling a season may differ, of full light. */
 #define LIGHT_MAY_DIFFER 0.02
 #define SHADE_MAY_DIFFER 0.01
+#define SHADE_MAY_EXCEED 1.1 /* of the limit, besides */
 
 /* A block's canopy: a box that grows. */
 struct canopy {
@@ -129,8 +130,10 @@ static struct canopy canopy_of(const struct verifying *v, int b)
     }
     if (!top)
         top = &p->parts[0];
-    return (struct canopy){verify_block_ground(v, b), p->height_m, p->extinction_per_m,
-                           top->season.sow, top->season.harvest_typ};
+    struct rect r = verify_block_ground(v, b), zone = v->plan->zones.items[block->zone].r;
+    r = (struct rect){r.x0 + zone.x0, r.y0 + zone.y0, r.x1 + zone.x0, r.y1 + zone.y0};
+    return (struct canopy){r, p->height_m, p->extinction_per_m, top->season.sow,
+                           top->season.harvest_typ};
 }
 
 /* The canopies of one plot; own: where that of block b lies, NULL when it is elsewhere. */
@@ -213,7 +216,7 @@ void verify_neighbours(struct verifying *v)
                 continue;
             size_t side = (size_t)edges[e].side.v - 1;
             double loss = strip_loss(v, (int)p, &corners[side % n], &corners[(side + 1) % n], room);
-            if (loss > edges[e].shade.v + SHADE_MAY_DIFFER)
+            if (loss > SHADE_MAY_EXCEED * edges[e].shade.v + SHADE_MAY_DIFFER)
                 verify_breach_at(v, edges[e].shade.at,
                                  "the crops of %s take %s of the light beyond its side %zu; %s is "
                                  "allowed",

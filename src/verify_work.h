@@ -64,7 +64,7 @@ void verify_numbers(struct verifying *v);
 
 /* verify_isolation.c */
 void verify_isolation(struct verifying *v);
-/* The ground of a block, by its numbers and its zone. */
+/* The ground of a block in its zone, whose corner is (0, 0). */
 struct rect verify_block_ground(const struct verifying *v, int b);
 
 /* verify_shade.c */

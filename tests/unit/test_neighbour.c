@@ -32,7 +32,9 @@ static double loss_of(const char *latitude, const char *plot, struct rect r, dou
     int count;
     CALL(neighbours_find(t.garden, t.arena, &n, &count));
     cr_assert(count == 1, "%d", count);
-    double loss = neighbour_loss(n, &canopy, 1);
+    double half_year = latitude[0] == '-' ? 182 : 0;
+    struct growth growth = {-20 + half_year, 330 + half_year}; /* full grown from May on */
+    double loss = neighbour_loss(n, &canopy, &growth, 1);
     garden_text_free(&t);
     return loss;
 }
