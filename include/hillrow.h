@@ -124,8 +124,10 @@ const char *hr_plan_dump(hr_plan *plan, const char *stage);
  * season.pdf into dir (made when missing), each under a temporary name first and renamed when all
  * are whole, so a failed run leaves old files as they were. */
 HR_CHECKED hr_status hr_plan_write(hr_plan *plan, const char *dir, hr_diags *diags);
-/* The map alone, or the chart of the season, to a file: a PDF by its name, else a PNG. */
+/* The map alone, the chart of the season or the light map (the season's light on the ground of each
+ * plot, of the site alone and with the plants) to a file: a PDF by its name, else a PNG. */
 HR_CHECKED hr_status hr_plan_draw(hr_plan *plan, const char *path, hr_diags *diags);
+HR_CHECKED hr_status hr_plan_draw_light(hr_plan *plan, const char *path, hr_diags *diags);
 HR_CHECKED hr_status hr_plan_draw_season(hr_plan *plan, const char *path, hr_diags *diags);
 /* The sheet alone: by the name's ending on paper (.pdf), the seed list (.csv), the calendar (.ics),
  * else as text. */

@@ -63,6 +63,14 @@ static hr_status map_add(struct papers *p, const char *name)
     return status == HR_OK ? scene_add(p, name, scene) : status;
 }
 
+static hr_status light_add(struct papers *p, const char *name)
+{
+    struct scene *scene;
+    const struct plan *plan = p->subject;
+    hr_status status = scene_light(p->arena, plan, paper_of(plan->garden), &scene);
+    return status == HR_OK ? scene_add(p, name, scene) : status;
+}
+
 static hr_status season_add(struct papers *p, const char *name)
 {
     struct scene *scene;
@@ -146,6 +154,11 @@ static hr_status write_one(hr_plan *plan, const char *path, paper_add add, hr_di
 hr_status hr_plan_draw(hr_plan *plan, const char *path, hr_diags *diags)
 {
     return write_one(plan, path, map_add, diags);
+}
+
+hr_status hr_plan_draw_light(hr_plan *plan, const char *path, hr_diags *diags)
+{
+    return write_one(plan, path, light_add, diags);
 }
 
 hr_status hr_plan_draw_season(hr_plan *plan, const char *path, hr_diags *diags)

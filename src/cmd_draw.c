@@ -11,6 +11,7 @@ static const struct {
     hr_status (*draw)(hr_plan *plan, const char *path, hr_diags *diags);
 } pictures[] = {
     [PICTURE_MAP] = {"map.png", hr_plan_draw},
+    [PICTURE_LIGHT] = {"light.png", hr_plan_draw_light},
     [PICTURE_SEASON] = {"season.png", hr_plan_draw_season},
 };
 

@@ -51,11 +51,11 @@ static const struct command commands[] = {
     {
         .name = "draw",
         .argument = "PLAN",
-        .line = "Draw the map or the season of a plan again",
+        .line = "Draw map, season or light of a plan again",
         .help = "PLAN is a plan.json, or the folder that holds it.",
         .output = "FILE",
-        .output_help = "The picture to write, a PDF if it ends so (default: map.png or season.png "
-                       "beside the plan)",
+        .output_help = "The picture to write, a PDF if it ends so (default: map.png, season.png "
+                       "or light.png beside the plan)",
         .takes = TAKES_CROPS | TAKES_OUTPUT | TAKES_QUIET | TAKES_PICTURE,
         .run = cmd_draw,
     },

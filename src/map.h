@@ -100,6 +100,8 @@ void map_key_write(const struct map_plot *mp, struct column *column);
 const char *map_piece_word(const struct crop *crop, double n);
 /* Hills close up, with the distances of their rings. */
 void map_hills_draw(const struct map_plot *mp, struct column *column);
+/* An arrow to true north of half length r round c. */
+void map_north_draw(struct page *page, const struct map_plot *mp, struct mm c, double r);
 /* The check bar, the scale bar and the page number, along the foot of the page. */
 #define MAP_FOOT_MM 11.5
 void map_foot_draw(const struct map_plot *mp, struct page *page, double margin_mm, int number,

@@ -44,7 +44,7 @@ static double bearing_degrees(double bearing)
 }
 
 /* True north by the plot's bearing: the half arrow of a surveyor's sheet. */
-static void draw_north(struct page *page, const struct map_plot *mp, struct mm c, double r)
+void map_north_draw(struct page *page, const struct map_plot *mp, struct mm c, double r)
 {
     struct view view = {.mm_per_m = 1, .turned = mp->turned};
     double b = mp->plot->bearing.v;
@@ -79,7 +79,7 @@ static void key_title(const struct map_plot *mp, struct column *c)
     const double r = 7.5, box = 2 * r + 9;
     double full = c->w, top = c->y;
     char num[64];
-    draw_north(c->page, mp, (struct mm){c->x + full - box / 2, top + box / 2}, r);
+    map_north_draw(c->page, mp, (struct mm){c->x + full - box / 2, top + box / 2}, r);
     c->w = full - box - 2;
     column_text(c, TYPE_TITLE_MM, true, 0, g->name.s);
     column_text(c, TYPE_NUMBER_MM, true, 0, plot_size_text(mp));

@@ -23,6 +23,7 @@ enum key {
     KEY_FORCE,
     KEY_EXPLAIN,
     KEY_SEASON,
+    KEY_LIGHT,
     KEY_LIST_CHECKS,
     KEY_DESCRIBE
 };
@@ -34,6 +35,9 @@ static const struct {
 } rows[] = {
     {{"output", KEY_OUTPUT, NULL, 0, NULL, 0}, TAKES_OUTPUT},
     {{"season", KEY_SEASON, NULL, 0, "Draw the chart of the season instead of the map", 0},
+     TAKES_PICTURE},
+    {{"light", KEY_LIGHT, NULL, 0,
+      "Draw the season's light on the ground, with and without the plants, instead of the map", 0},
      TAKES_PICTURE},
     {{"force", KEY_FORCE, NULL, 0, "Overwrite the file if it is there", 0}, TAKES_FORCE},
     {{"json", KEY_JSON, NULL, 0, "Print the result as JSON", 0}, TAKES_JSON},
@@ -227,6 +231,9 @@ static error_t command_key(int key, char *arg, struct argp_state *state)
         return 0;
     case KEY_FORCE:
         o->force = true;
+        return 0;
+    case KEY_LIGHT:
+        o->picture = PICTURE_LIGHT;
         return 0;
     case KEY_SEASON:
         o->picture = PICTURE_SEASON;

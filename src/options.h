@@ -7,7 +7,7 @@
 #include "hillrow.h"
 
 /* What `draw' draws: an option each, but the first. */
-enum picture { PICTURE_MAP, PICTURE_SEASON };
+enum picture { PICTURE_MAP, PICTURE_SEASON, PICTURE_LIGHT };
 
 /* What a command line said. */
 struct options {
@@ -29,7 +29,7 @@ enum option_set {
     TAKES_DUMP = 1 << 4,
     TAKES_QUIET = 1 << 5,
     TAKES_FORCE = 1 << 6,
-    TAKES_PICTURE = 1 << 7 /* --season */
+    TAKES_PICTURE = 1 << 7 /* --season, --light */
 };
 
 struct command {

@@ -37,12 +37,24 @@ static const struct {
     const char *name;
     struct rgb rgb;
 } inks[INK_COUNT] = {
-    [INK_NONE] = {"none", {255, 255, 255}},        [INK_BLACK] = {"black", {0, 0, 0}},
-    [INK_GREY] = {"grey", {0x44, 0x44, 0x44}},     [INK_RULE] = {"rule", {0x99, 0x99, 0x99}},
-    [INK_PAPER] = {"paper", {255, 255, 255}},      [INK_BLUE] = {"blue", {0xA2, 0xBB, 0xD5}},
-    [INK_YELLOW] = {"yellow", {0xE6, 0xDD, 0xA2}}, [INK_RED] = {"red", {0xF7, 0xB3, 0xBB}},
-    [INK_GREEN] = {"green", {0x91, 0xC4, 0x99}},   [INK_CYAN] = {"cyan", {0xB3, 0xE6, 0xF7}},
-    [INK_PURPLE] = {"purple", {0xD5, 0x99, 0xBB}}, [INK_SILVER] = {"silver", {0xDD, 0xDD, 0xDD}},
+    [INK_NONE] = {"none", {255, 255, 255}},
+    [INK_BLACK] = {"black", {0, 0, 0}},
+    [INK_GREY] = {"grey", {0x44, 0x44, 0x44}},
+    [INK_RULE] = {"rule", {0x99, 0x99, 0x99}},
+    [INK_LIGHT_1] = {"light 1", {0xFF, 0xFF, 0xE5}},
+    [INK_LIGHT_2] = {"light 2", {0xFE, 0xE3, 0x91}},
+    [INK_LIGHT_3] = {"light 3", {0xFE, 0xC4, 0x4F}},
+    [INK_LIGHT_4] = {"light 4", {0xFB, 0x9A, 0x29}},
+    [INK_LIGHT_5] = {"light 5", {0xCC, 0x4C, 0x02}},
+    [INK_LIGHT_6] = {"light 6", {0x66, 0x25, 0x06}},
+    [INK_PAPER] = {"paper", {255, 255, 255}},
+    [INK_BLUE] = {"blue", {0xA2, 0xBB, 0xD5}},
+    [INK_YELLOW] = {"yellow", {0xE6, 0xDD, 0xA2}},
+    [INK_RED] = {"red", {0xF7, 0xB3, 0xBB}},
+    [INK_GREEN] = {"green", {0x91, 0xC4, 0x99}},
+    [INK_CYAN] = {"cyan", {0xB3, 0xE6, 0xF7}},
+    [INK_PURPLE] = {"purple", {0xD5, 0x99, 0xBB}},
+    [INK_SILVER] = {"silver", {0xDD, 0xDD, 0xDD}},
 };
 
 struct rgb ink_rgb(enum ink ink)

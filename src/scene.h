@@ -31,6 +31,14 @@ enum ink {
     INK_BLACK,
     INK_GREY, /* dark enough for text */
     INK_RULE, /* grid lines */
+    /* Steps of light, each darker than the one before by more than a photocopy loses, from Paul
+     * Tol's sequence of yellow, orange and brown: told apart by every eye, and in grey. */
+    INK_LIGHT_1,
+    INK_LIGHT_2,
+    INK_LIGHT_3,
+    INK_LIGHT_4,
+    INK_LIGHT_5,
+    INK_LIGHT_6,
     INK_PAPER,
     INK_BLUE,
     INK_YELLOW,
@@ -120,6 +128,9 @@ struct scene {
  * key. HR_NOMEM. */
 HR_CHECKED hr_status scene_map(struct arena *arena, const struct plan *plan, enum paper paper,
                                struct scene **out);
+/* The light map of a plan: a page for each plot. HR_NOMEM. */
+HR_CHECKED hr_status scene_light(struct arena *arena, const struct plan *plan, enum paper paper,
+                                 struct scene **out);
 /* Every mark of every page, one a line, millimetres with two decimals. */
 void scene_dump(const struct scene *scene, struct strbuf *out);
 

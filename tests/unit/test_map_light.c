@@ -1,0 +1,139 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "hr_test.h"
+
+#include <stdlib.h>
+
+#include "plan_text.h"
+#include "scene.h"
+
+static double luminance(struct rgb c)
+{
+    const double v[3] = {c.r / 255.0, c.g / 255.0, c.b / 255.0};
+    double lin[3];
+    for (int i = 0; i < 3; i++)
+        lin[i] = v[i] <= 0.03928 ? v[i] / 12.92 : pow((v[i] + 0.055) / 1.055, 2.4);
+    return 0.2126 * lin[0] + 0.7152 * lin[1] + 0.0722 * lin[2];
+}
+
+/* A photocopy keeps the order: each step is darker than the one before, by a WCAG contrast of 1.2.
+ */
+Test(map_light, steps_in_grey)
+{
+    for (enum ink ink = INK_LIGHT_1; ink < INK_LIGHT_6; ink++) {
+        double here = luminance(ink_rgb(ink)) + 0.05;
+        double next = luminance(ink_rgb((enum ink)(ink + 1))) + 0.05;
+        cr_assert(here / next > 1.2, "%s and the next: %g", ink_name(ink), here / next);
+    }
+}
+
+/* A plan with a wall on the south side of its first plot. */
+static struct plan_text walled(void)
+{
+    struct plan_text p = plan_text_new(
+        PLAN_TEXT_HEAD "plots:\n"
+                       "  - {name: Home, size: 6.5 m x 9 m, border: 25 cm, rows: along-x, edges: "
+                       "[{side: 1, kind: wall, height: 2 m}]}\n" PLAN_TEXT_SEED);
+    plan_text_block(&p, 0, SYSTEM_HILLS, "corn, bean and squash", 3);
+    plan_text_finish(&p);
+    return p;
+}
+
+static struct scene *scene_of(struct plan_text *p)
+{
+    struct scene *scene;
+    CALL(scene_light(p->t.arena, p->plan, PAPER_A4, &scene));
+    return scene;
+}
+
+/* Marks of a kind with that text, or with any when it is NULL. */
+static int count(const struct page *page, const char *what, const char *text)
+{
+    int n = 0;
+    for (int i = 0; i < page->n; i++)
+        n += strcmp(page->marks[i].what, what) == 0 &&
+             (!text || (page->marks[i].text && strstr(page->marks[i].text, text)));
+    return n;
+}
+
+Test(map_light, all_that_it_states)
+{
+    struct plan_text p = walled();
+    const struct scene *scene = scene_of(&p);
+    cr_assert(scene->npages == 1, "%d pages", scene->npages);
+    const struct page *page = &scene->pages[0];
+    cr_assert(count(page, "title", "Test Ground, Home: light") == 1, "title");
+    cr_assert(count(page, "title", "May 3 to October 10, at 42.0 deg N") == 1, "season and place");
+    cr_assert(count(page, "title", "Scale") == 1 && page->ratio >= 10, "scale");
+    cr_assert(count(page, "caption", "The site alone") == 1, "before");
+    cr_assert(count(page, "caption", "With the plants") == 1, "after");
+    cr_assert(count(page, "north", NULL) > 0 && count(page, "bar", NULL) > 0, "north and bars");
+    cr_assert(count(page, "legend", "%") == 6, "a word for each step");
+    cr_assert(count(page, "side", NULL) == 2, "the wall, twice");
+    cr_assert(count(page, "figure", NULL) > 20 && count(page, "contour", NULL) > 20, "figures");
+    for (int i = 0; i < page->n; i++)
+        for (int k = 0; k < page->marks[i].npoints; k++) {
+            struct mm at = page->marks[i].points[k];
+            cr_assert(at.x >= 0 && at.x <= page->w_mm && at.y >= 0 && at.y <= page->h_mm,
+                      "%s at %g %g", page->marks[i].what, at.x, at.y);
+        }
+    plan_text_free(&p);
+}
+
+/* The figures are the light: by the wall less than far from it; under the plants less than without
+ * them. To scale: a plot of 6.5 m by 9 m is 6500 / ratio mm by 9000 / ratio. */
+Test(map_light, figures_and_scale)
+{
+    struct plan_text p = walled();
+    const struct page *page = &scene_of(&p)->pages[0];
+    const struct mark *outline = NULL;
+    for (int i = 0; i < page->n && !outline; i++)
+        if (strcmp(page->marks[i].what, "outline") == 0)
+            outline = &page->marks[i];
+    cr_assert(outline && outline->npoints == 4, "an outline");
+    cr_assert(near(outline->points[1].x - outline->points[0].x, 6500 / page->ratio, 1e-6), "width");
+    cr_assert(near(outline->points[0].y - outline->points[3].y, 9000 / page->ratio, 1e-6), "depth");
+    double near_wall = 100, far = 0, mean[2] = {0, 0};
+    for (int i = 0; i < page->n; i++) {
+        const struct mark *m = &page->marks[i];
+        if (strcmp(m->what, "figure") != 0)
+            continue;
+        double v = atof(m->text), x = m->points[0].x, y = m->points[0].y;
+        cr_assert(v >= 0 && v <= 100, "%s", m->text);
+        bool in_first = x > outline->points[0].x && x < outline->points[1].x &&
+                        y < outline->points[0].y && y > outline->points[3].y;
+        double metres = (outline->points[0].y - y) * page->ratio / 1000;
+        if (in_first && metres < 1.5)
+            near_wall = fmin(near_wall, v);
+        if (in_first && metres > 6)
+            far = fmax(far, v);
+    }
+    int captions = 0;
+    for (int i = 0; i < page->n && captions < 2; i++)
+        if (strcmp(page->marks[i].what, "caption") == 0)
+            mean[captions++] = atof(strchr(page->marks[i].text, ':') + 1);
+    cr_assert(near_wall < 80 && far > 95, "by the wall %g, far %g", near_wall, far);
+    cr_assert(captions == 2 && mean[1] < mean[0] - 5 && mean[0] > 80, "plants %g, site %g", mean[1],
+              mean[0]);
+    plan_text_free(&p);
+}
+
+/* As many obstacles as a garden may have take no longer than a few seconds: the grid is coarser. */
+Test(map_light, many_obstacles, .timeout = 60)
+{
+    static char yaml[40000];
+    size_t n = (size_t)snprintf(
+        yaml, sizeof yaml,
+        "%splots:\n  - {name: Home, size: 6.5 m x 9 m, rows: along-x, obstacles: [",
+        PLAN_TEXT_HEAD);
+    for (int i = 0; i < 200; i++)
+        n += (size_t)snprintf(
+            yaml + n, sizeof yaml - n,
+            "%s{outline: [[%d m, -4 m], [%d.5 m, -3 m], [%d m, -2 m]], height: 3 m}", i ? ", " : "",
+            i % 40 - 20, i % 40 - 19, i % 40 - 20);
+    snprintf(yaml + n, sizeof yaml - n, "]}\n%s", PLAN_TEXT_SEED);
+    struct plan_text p = plan_text_new(yaml);
+    plan_text_finish(&p);
+    const struct scene *scene = scene_of(&p);
+    cr_assert(scene->npages == 1 && count(&scene->pages[0], "figure", NULL) > 5, "a map");
+    plan_text_free(&p);
+}
