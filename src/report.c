@@ -6,6 +6,7 @@
 
 #include "larder.h"
 #include "num.h"
+#include "report_shade.h"
 
 #define WIDTH       80
 #define LABEL_WIDTH 32
@@ -523,9 +524,7 @@ static void proof_section(const struct report *r)
     if (plan->status != PLAN_OPTIMAL)
         strbuf_puts(&text, " The search was stopped before it could prove more: a longer "
                            "`--time-limit` may find better.");
-    if (plan->shade_loss >= 0.0005)
-        strbuf_printf(&text, " Shade of one block on another costs %s, which is counted in.",
-                      percent(r, plan->shade_loss));
+    report_shade(plan, &text);
     strbuf_printf(&text, " Found in %s s.", num_fixed(seconds, sizeof seconds, plan->seconds, 1));
     r->out->failed |= text.failed;
     paragraph(r, text.p);
