@@ -4,6 +4,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "check_edge.h"
 #include "outline.h"
 
 #define YEAR_D 365
@@ -178,14 +179,7 @@ static void edge_side(struct checking *c)
 
 static void overhang_neighbour(struct checking *c)
 {
-    for (size_t i = 0; i < c->g->plots.n; i++) {
-        const struct plot *plot = garden_plot(c->g, i);
-        const struct edge *edges = plot->edges.items;
-        for (size_t k = 0; k < plot->edges.n; k++)
-            if (edges[k].overhang.v && edges[k].kind.v != EDGE_OPEN && edges[k].kind.v != EDGE_PATH)
-                diag_error(c->diags, edges[k].overhang.at, "overhang-neighbour",
-                           "vines may spill over open ground or a path, nothing else");
-    }
+    check_edge_overhang(c->g, c->diags);
 }
 
 static void gate_off_side(struct checking *c)
@@ -211,14 +205,7 @@ static void gate_off_side(struct checking *c)
 
 static void height_rule(struct checking *c)
 {
-    for (size_t i = 0; i < c->g->plots.n; i++) {
-        const struct plot *plot = garden_plot(c->g, i);
-        const struct edge *edges = plot->edges.items;
-        for (size_t k = 0; k < plot->edges.n; k++)
-            if (edges[k].within_m.set && !edges[k].tallest_m.set)
-                diag_error(c->diags, edges[k].within_m.at, "height-rule",
-                           "say how tall crops may grow here, too: `tallest: 4 ft`");
-    }
+    check_edge_rule(c->g, c->diags);
 }
 
 /* Sides that are not described are open. */
@@ -268,39 +255,14 @@ static void plots_overlap(struct checking *c)
     }
 }
 
-/* Only what stands can shade; a height given to a path is a slip. */
 static void edge_height(struct checking *c)
 {
-    for (size_t i = 0; i < c->g->plots.n; i++) {
-        const struct plot *plot = garden_plot(c->g, i);
-        const struct edge *edges = plot->edges.items;
-        for (size_t k = 0; k < plot->edges.n; k++) {
-            const struct edge *e = &edges[k];
-            bool stands =
-                e->kind.v == EDGE_FENCE || e->kind.v == EDGE_WALL || e->kind.v == EDGE_HEDGE;
-            if (!stands && e->height_m.v > 0)
-                diag_error(c->diags, e->height_m.at, "edge-height",
-                           "only a fence, a wall or a hedge has a height");
-            else if (e->light.set && !(e->height_m.v > 0))
-                diag_error(
-                    c->diags, e->light.at, "edge-height",
-                    "light comes through a fence, a wall or a hedge; it has no `height` here");
-        }
-    }
+    check_edge_height(c->g, c->diags);
 }
 
 static void edge_shades(struct checking *c)
 {
-    for (size_t i = 0; i < c->g->plots.n; i++) {
-        const struct plot *plot = garden_plot(c->g, i);
-        const struct edge *edges = plot->edges.items;
-        int limited = 0;
-        for (size_t k = 0; k < plot->edges.n; k++)
-            if (edges[k].shade.set && ++limited == EDGE_SHADES_MAX + 1)
-                diag_error(c->diags, edges[k].shade.at, "edge-shades",
-                           "more than %d sides of the plot limit the shade beyond them",
-                           EDGE_SHADES_MAX);
-    }
+    check_edge_shades(c->g, c->diags);
 }
 
 static void path_outside(struct checking *c)
