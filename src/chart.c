@@ -310,9 +310,11 @@ static void draw_work_key(struct chart *c, struct page *page, const double *hour
               "Hours of work a week, typical");
     for (int kind = 0; kind < WORK_COUNT; kind++) {
         double sum = 0;
-        y += 6;
         for (int w = 0; w < weeks; w++)
             sum += hours[w * WORK_COUNT + kind];
+        if (sum <= 0)
+            continue;
+        y += 6;
         struct mark *mark =
             page_rect(page, "key", (struct rect){MARGIN_MM, y - 3.4, MARGIN_MM + 8, y + 0.6},
                       PEN_FINE, INK_BLACK, work_looks[kind].fill);

@@ -9,8 +9,10 @@
 #define READY_BEFORE_D  14 /* the first sowing */
 #define MULCH_AFTER_D   28 /* the last sowing: warm soil, plants 3 to 4 in high (common practice) */
 #define MANURE_BEFORE_D 120 /* harvest, where the crop touches the soil: 7 CFR 205.203(c) */
-#define MEASURE_H       0.5 /* two people, a plot (common practice) */
-#define UP_D            10  /* from sowing until it stands above the ground (common practice) */
+#define EARTHED_AFTER_D 21  /* the first drawing up of soil: the second, two or three weeks later  \
+                             */
+#define MEASURE_H 0.5       /* two people, a plot (common practice) */
+#define UP_D      10        /* from sowing until it stands above the ground (common practice) */
 
 /* ---- before anything is sown --------------------------------------------------------------- */
 
@@ -228,6 +230,15 @@ static void add_straw(struct maker *m, struct sheet_stage *stage, double area_m2
     stage->hours = HAUL_HOURS * haul_loads(HAUL_STRAW, m3, units);
 }
 
+/* Straw is in the way of the hoe: it comes when soil has been drawn up. */
+static int mulch_day(const struct part *part)
+{
+    const struct range *up = &part->crop->earth_up_m;
+    int day = part->season.sow + MULCH_AFTER_D;
+    int drawn = up->set ? high_on(part, up->typ) + EARTHED_AFTER_D : day;
+    return day > drawn ? day : drawn;
+}
+
 void maker_mulch(struct maker *m)
 {
     const struct plan *plan = m->plan;
@@ -240,15 +251,15 @@ void maker_mulch(struct maker *m)
             continue;
         area += block_area(&plan->blocks[b]);
         for (int k = 0; k < p->nparts; k++, any = true)
-            day = any && day > p->parts[k].season.sow ? day : p->parts[k].season.sow;
+            day = any && day > mulch_day(&p->parts[k]) ? day : mulch_day(&p->parts[k]);
     }
     if (!any)
         return;
-    struct sheet_stage *stage = maker_stage(m, STAGE_MULCH, day + MULCH_AFTER_D);
+    struct sheet_stage *stage = maker_stage(m, STAGE_MULCH, day);
     stage->title = "Mulch between the rows";
     stage->apart = true;
     stage->when = maker_words(m, "once the soil is warm and plants are a hand high, about %s",
-                              maker_date(m, day + MULCH_AFTER_D));
+                              maker_date(m, day));
     add_straw(m, stage, area);
     for (int b = 0; b < plan->nblocks; b++)
         if (!has_cover(plan->blocks[b].planting))

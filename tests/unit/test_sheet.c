@@ -387,3 +387,17 @@ Test(sheet, running_out_of_memory_is_told)
     cr_assert(failed && done, "fails with little memory, works with enough");
     fixture_free(&f);
 }
+
+/* Straw would be in the way of the hoe (common practice: mulch potatoes after hilling them). */
+Test(sheet, mulch_comes_after_hilling)
+{
+    for (int v = 0; v < FIXTURE_VARIANTS; v++) {
+        struct fixture f;
+        struct sheet *sheet = sheet_of(&f, v);
+        const struct sheet_stage *mulch = stage_find(sheet, STAGE_MULCH, "Mulch");
+        const struct sheet_stage *up = stage_find(sheet, STAGE_EARTH, "potato");
+        cr_assert(!mulch || !up || mulch->day > up->day + 14, "%s: mulch on day %d, hills on %d",
+                  fixture_specs[v].name, mulch ? mulch->day : 0, up ? up->day : 0);
+        fixture_free(&f);
+    }
+}
