@@ -440,8 +440,8 @@ static void draw_pages(struct chart *c)
         double y = TOP_MM, bottom = TOP_MM + n * c->lane_mm;
         bool last = p + 1 == pages;
         draw_months(c, page, y, last ? bottom + c->work_mm - 6 : bottom);
-        for (int i = 0; i < n; i++, lane = lane->next, y += c->lane_mm)
-            draw_lane(c, page, lane, y);
+        for (int i = 0; i < n; i++, lane = lane->next)
+            draw_lane(c, page, lane, y + i * c->lane_mm);
         if (last)
             draw_work(c, page, bottom);
         draw_frosts(c, page, TOP_MM, last ? bottom + c->work_mm - 6 : bottom);

@@ -211,7 +211,8 @@ static void hill_table(struct writer *w, const struct sheet_job *job)
     c->y += 1.4 * SMALL_MM;
     for (int s = 0; s < job->nstations; s++) {
         const struct station *station = &w->sheet->plan->stations[job->stations[s]];
-        double left = s / down * width, top = c->y + s % down * HILL_MM, y = top + 5.0;
+        int across = s / down, below = s % down;
+        double left = across * width, top = c->y + below * HILL_MM, y = top + 5.0;
         tick_box(c, left + 2, top + (HILL_MM - BOX_MM) / 2);
         cell_line(c, left + x[0], y, x[1] - x[0], BODY_MM, ALIGN_RIGHT, true, station->id);
         const double tapes[] = {station->x_m, station->y_m};
