@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "check.h"
+#include "check_work.h"
 
 #include <math.h>
 #include <string.h>
@@ -10,29 +10,13 @@
 #define YEAR_D 365
 
 #define LEAST_AREA_M2     0.1
-#define SLACK_M           0.05  /* plots measured from each other by tape may overlap so much */
 #define SHADOW_HEIGHTS    10    /* beyond so many heights an obstacle's shadow no longer counts */
 #define MILD_WINTER_D     46    /* median frosts so near the New Year belong to the winter */
 #define SEASON_LEAST_D    60    /* shorter than the quickest crop of the library */
 #define LEAST_ENERGY_KCAL 1300  /* a woman of 55 kg at rest: 1302 (FAO/WHO/UNU 2004) */
 #define LEAST_PROTEIN_KG  0.033 /* mean need of 50 kg, 0.66 g a kg (WHO 2007, from memory) */
 
-struct checking {
-    const struct garden *g;
-    struct arena *arena;
-    struct diags *diags;
-    bool nomem;
-};
-
-/* A plot and its corners. */
-struct ring {
-    const struct plot *plot;
-    const struct point *p;
-    size_t n;
-    bool whole; /* it has a size or an outline that can be worked with */
-};
-
-static struct ring ring_of(struct checking *c, size_t i)
+struct ring check_ring(struct checking *c, size_t i)
 {
     struct ring ring = {.plot = garden_plot(c->g, i)};
     ring.p = plot_corners(c->arena, ring.plot, &ring.n);
@@ -136,7 +120,7 @@ static void outline_corners(struct checking *c)
 static void outline_too_small(struct checking *c)
 {
     for (size_t i = 0; i < c->g->plots.n; i++) {
-        struct ring ring = ring_of(c, i);
+        struct ring ring = check_ring(c, i);
         if (!ring.whole || fabs(outline_area(ring.p, ring.n)) >= LEAST_AREA_M2)
             continue;
         bool outline = ring.plot->outline.set;
@@ -148,7 +132,7 @@ static void outline_too_small(struct checking *c)
 static void border_too_wide(struct checking *c)
 {
     for (size_t i = 0; i < c->g->plots.n; i++) {
-        struct ring ring = ring_of(c, i);
+        struct ring ring = check_ring(c, i);
         const struct qty *border = &ring.plot->border_m;
         if (!ring.whole || 2 * border->v < outline_width(ring.p, ring.n))
             continue;
@@ -160,7 +144,7 @@ static void border_too_wide(struct checking *c)
 static void edge_side(struct checking *c)
 {
     for (size_t i = 0; i < c->g->plots.n; i++) {
-        struct ring ring = ring_of(c, i);
+        struct ring ring = check_ring(c, i);
         const struct edge *edges = ring.plot->edges.items;
         for (size_t k = 0; ring.whole && k < ring.plot->edges.n; k++) {
             const struct qty *side = &edges[k].side;
@@ -182,79 +166,6 @@ static void overhang_neighbour(struct checking *c)
     check_edge_overhang(c->g, c->diags);
 }
 
-static void gate_off_side(struct checking *c)
-{
-    for (size_t i = 0; i < c->g->plots.n; i++) {
-        struct ring ring = ring_of(c, i);
-        const struct edge *edges = ring.plot->edges.items;
-        for (size_t k = 0; ring.whole && k < ring.plot->edges.n; k++) {
-            const struct edge *e = &edges[k];
-            if (!e->gate_at_m.set || !(e->side.v <= (double)ring.n))
-                continue;
-            size_t s = (size_t)e->side.v - 1;
-            const struct point *a = &ring.p[s], *b = &ring.p[s + 1 < ring.n ? s + 1 : 0];
-            if (!e->gate.v)
-                diag_error(c->diags, e->gate_at_m.at, "gate-off-side",
-                           "this side has no gate: say `gate: yes`, too");
-            else if (e->gate_at_m.v < 0 || e->gate_at_m.v > hypot(b->x - a->x, b->y - a->y))
-                diag_error(c->diags, e->gate_at_m.at, "gate-off-side",
-                           "the side is shorter than that: the gate would not be on it");
-        }
-    }
-}
-
-static void height_rule(struct checking *c)
-{
-    check_edge_rule(c->g, c->diags);
-}
-
-/* Sides that are not described are open. */
-static void no_access(struct checking *c)
-{
-    for (size_t i = 0; i < c->g->plots.n; i++) {
-        struct ring ring = ring_of(c, i);
-        const struct edge *edges = ring.plot->edges.items;
-        size_t closed = 0;
-        for (size_t k = 0; k < ring.plot->edges.n; k++)
-            closed += !edge_is_access(&edges[k]);
-        if (ring.whole && closed >= ring.n && ring.plot->paths.n == 0)
-            diag_warning(c->diags, ring.plot->edges.at, "no-access",
-                         "no side of the plot is open, a path or a gate: how is it entered?");
-    }
-}
-
-/* The ring in the garden's frame; NULL: its place is not known. */
-static struct point *ring_placed(struct checking *c, const struct ring *ring)
-{
-    if (!ring->whole || !plot_placed(ring->plot))
-        return NULL;
-    struct point *p = ARENA_ARRAY(c->arena, struct point, ring->n);
-    c->nomem |= !p;
-    for (size_t i = 0; p && i < ring->n; i++)
-        p[i] = plot_in_garden(ring->plot, ring->p[i]);
-    return p;
-}
-
-static void plots_overlap(struct checking *c)
-{
-    struct ring *rings = ARENA_ARRAY(c->arena, struct ring, c->g->plots.n);
-    struct point **placed = ARENA_ARRAY(c->arena, struct point *, c->g->plots.n);
-    c->nomem |= !rings || !placed;
-    for (size_t i = 0; !c->nomem && i < c->g->plots.n; i++) {
-        rings[i] = ring_of(c, i);
-        placed[i] = ring_placed(c, &rings[i]);
-        for (size_t k = 0; placed[i] && k < i; k++) {
-            if (!placed[k] ||
-                !outline_shares(placed[i], rings[i].n, placed[k], rings[k].n, SLACK_M))
-                continue;
-            diag_error(c->diags, rings[i].plot->garden_at.at, "plots-overlap",
-                       "the plot lies over the ground of plot `%s`", rings[k].plot->name.s);
-            diag_note(c->diags, rings[k].plot->garden_at.at, "placed here");
-            break;
-        }
-    }
-}
-
 static void edge_height(struct checking *c)
 {
     check_edge_height(c->g, c->diags);
@@ -268,7 +179,7 @@ static void edge_shades(struct checking *c)
 static void path_outside(struct checking *c)
 {
     for (size_t i = 0; i < c->g->plots.n; i++) {
-        struct ring ring = ring_of(c, i);
+        struct ring ring = check_ring(c, i);
         const struct path *paths = ring.plot->paths.items;
         for (size_t k = 0; ring.whole && k < ring.plot->paths.n; k++) {
             const struct path *path = &paths[k];
@@ -332,7 +243,7 @@ static bool obstacle_clear(const struct ring *ring, const struct obstacle *o, do
 static void obstacle_outside(struct checking *c)
 {
     for (size_t i = 0; i < c->g->plots.n; i++) {
-        struct ring ring = ring_of(c, i);
+        struct ring ring = check_ring(c, i);
         const struct obstacle *obstacles = ring.plot->obstacles.items;
         for (size_t k = 0; ring.whole && k < ring.plot->obstacles.n; k++) {
             const struct obstacle *o = &obstacles[k];
@@ -727,10 +638,10 @@ static const struct check {
     {"border-too-wide", "border strips that leave no ground", border_too_wide},
     {"edge-side", "a side that is not there, or described twice", edge_side},
     {"overhang-neighbour", "vines let over a neighbour, fence, wall or hedge", overhang_neighbour},
-    {"gate-off-side", "a gate that is not on its side of the plot", gate_off_side},
-    {"height-rule", "a rule of height without a height", height_rule},
-    {"no-access", "a plot that cannot be entered (warning)", no_access},
-    {"plots-overlap", "plots that lie over each other in the garden", plots_overlap},
+    {"gate-off-side", "a gate that is not on its side of the plot", check_gates},
+    {"height-rule", "a rule of height without a height", check_heights},
+    {"no-access", "a plot that cannot be entered (warning)", check_access},
+    {"plots-overlap", "plots that lie over each other in the garden", check_plots_apart},
     {"edge-height", "a side with a height that cannot stand, or light without one", edge_height},
     {"edge-shades", "a limit on the shade beyond too many sides", edge_shades},
     {"path-no-length", "a path that ends where it starts", NULL},

@@ -48,14 +48,3 @@ void check_edge_overhang(const struct garden *g, struct diags *diags)
     }
 }
 
-void check_edge_rule(const struct garden *g, struct diags *diags)
-{
-    for (size_t i = 0; i < g->plots.n; i++) {
-        const struct plot *plot = garden_plot(g, i);
-        const struct edge *edges = plot->edges.items;
-        for (size_t k = 0; k < plot->edges.n; k++)
-            if (edges[k].within_m.set && !edges[k].tallest_m.set)
-                diag_error(diags, edges[k].within_m.at, "height-rule",
-                           "say how tall crops may grow here, too: `tallest: 4 ft`");
-    }
-}

@@ -5,7 +5,6 @@
 #include "garden.h"
 
 void check_edge_overhang(const struct garden *g, struct diags *diags);
-void check_edge_rule(const struct garden *g, struct diags *diags);
 void check_edge_height(const struct garden *g, struct diags *diags);
 void check_edge_shades(const struct garden *g, struct diags *diags);
 

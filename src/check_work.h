@@ -1,0 +1,30 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef CHECK_WORK_H
+#define CHECK_WORK_H
+/* What the checks of a garden share; for check.c and check_plots.c alone. */
+#include "check.h"
+
+struct checking {
+    const struct garden *g;
+    struct arena *arena;
+    struct diags *diags;
+    bool nomem;
+};
+
+/* A plot and its corners. */
+struct ring {
+    const struct plot *plot;
+    const struct point *p;
+    size_t n;
+    bool whole; /* it has a size or an outline that can be worked with */
+};
+
+struct ring check_ring(struct checking *c, size_t i);
+
+/* check_plots.c */
+void check_gates(struct checking *c);
+void check_heights(struct checking *c);
+void check_access(struct checking *c);
+void check_plots_apart(struct checking *c);
+
+#endif
