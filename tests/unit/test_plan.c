@@ -4,6 +4,7 @@
 #include <math.h>
 
 #include "garden_text.h"
+#include "garden_turn.h"
 #include "plan.h"
 #include "verify.h"
 
@@ -74,6 +75,97 @@ Test(plan, turned_by_a_right_angle_is_the_same, .timeout = 240)
              BEAN, SQUASH, POTATO);
     double va = value_of(a), vb = value_of(b);
     cr_assert(near(va, vb, 0.01 * va), "%g and %g", va, vb);
+}
+
+/* ---- samples, turned ------------------------------------------------------------------------ */
+
+static const char *const samples[] = {"first-plot",     "small-square",  "ell-plot",
+                                      "three-plots",    "allotment-52n", "southern-34s",
+                                      "trapezoid-fence"};
+
+/* A sample, each plot turned by so many quarters with its bearing turned back. */
+static struct garden_text sample_turned(const char *name, int quarters)
+{
+    struct garden_text t = {.arena = arena_new(ARENA_CAP_DEFAULT), .diags = diags_new()};
+    const struct source *src;
+    char path[120];
+    snprintf(path, sizeof path, "samples/%s.yaml", name);
+    CALL(library_read(t.arena, "crops", t.diags, &t.library));
+    CALL(source_read(t.arena, path, t.diags, &src));
+    CALL(garden_read(t.arena, src, t.library, t.diags, &t.garden));
+    for (size_t i = 0; i < t.garden->plots.n; i++)
+        for (int k = 0; k < quarters; k++)
+            plot_turn_quarter(t.arena, garden_plot(t.garden, i));
+    return t;
+}
+
+/* What the optimiser has to choose from: ground of each plot and direction, its site light, and the
+ * food of every line that could stand on it. */
+struct supply {
+    double zoned_m2, lit_m2, energy_kcal, depth_m;
+    int lines;
+};
+
+static struct supply supply_of(struct garden_text *t)
+{
+    struct supply s = {0};
+    struct zones zones;
+    struct menu menu;
+    CALL(zones_cut(t->garden, t->arena, t->diags, &zones));
+    CALL(menu_make(t->garden, &zones, t->arena, t->diags, &menu));
+    for (size_t z = 0; z < zones.n; z++) {
+        double area = zones.items[z].length_m * zones.items[z].depth_m;
+        s.zoned_m2 += area;
+        s.lit_m2 += area * zones.items[z].light;
+        s.depth_m += zones.items[z].depth_m;
+    }
+    for (int i = 0; i < menu.nitems; i++) {
+        s.energy_kcal += menu.items[i].most_lines * menu.items[i].food[0].energy_kcal;
+        s.lines += menu.items[i].most_lines;
+    }
+    return s;
+}
+
+static bool within(double a, double b, double share)
+{
+    return fabs(a - b) <= share * fabs(a);
+}
+
+Test(plan, samples_turned_offer_the_same, .timeout = 120)
+{
+    for (size_t i = 0; i < sizeof samples / sizeof *samples; i++) {
+        struct garden_text straight = sample_turned(samples[i], 0);
+        struct supply a = supply_of(&straight);
+        for (int quarters = 1; quarters < 4; quarters++) {
+            struct garden_text turned = sample_turned(samples[i], quarters);
+            struct supply b = supply_of(&turned);
+            cr_expect(within(a.zoned_m2, b.zoned_m2, 1e-2), "%s: %g %g m2", samples[i], a.zoned_m2,
+                      b.zoned_m2);
+            cr_expect(within(a.lit_m2, b.lit_m2, 1e-2), "%s: %g %g lit", samples[i], a.lit_m2,
+                      b.lit_m2);
+            cr_expect(within(a.energy_kcal, b.energy_kcal, 1e-2), "%s: %g %g kcal", samples[i],
+                      a.energy_kcal, b.energy_kcal);
+            cr_expect(within(a.lines, b.lines, 1e-2), "%s: %d %d lines", samples[i], a.lines,
+                      b.lines);
+            garden_text_free(&turned);
+        }
+        garden_text_free(&straight);
+    }
+}
+
+/* Of the small ones the plan's own value; those that take long may stop anywhere within their gap.
+ */
+Test(plan, samples_turned_are_worth_the_same, .timeout = 240)
+{
+    static const char *const small[] = {"small-square", "first-plot"};
+    for (size_t i = 0; i < sizeof small / sizeof *small; i++) {
+        struct garden_text straight = sample_turned(small[i], 0);
+        struct garden_text turned = sample_turned(small[i], 1);
+        double a = plan_of(&straight, 0.01)->value, b = plan_of(&turned, 0.01)->value;
+        cr_expect(within(a, b, 0.01), "%s: %g, turned %g", small[i], a, b);
+        garden_text_free(&turned);
+        garden_text_free(&straight);
+    }
 }
 
 Test(plan, sample_is_good_and_proved, .timeout = 120)
