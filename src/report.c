@@ -618,82 +618,15 @@ static void site_section(const struct report *r)
     fact(r, "sun", words(r, "%s of the open sky's", percent(r, site->sun.v)));
 }
 
-static const char *rows_words(const struct plot *plot)
-{
-    return plot->rows.v == ROWS_ALONG_X   ? "rows along x"
-           : plot->rows.v == ROWS_ALONG_Y ? "rows along y"
-                                          : "rows along x or y, whichever is better";
-}
-
-static double outline_m2(const struct report *r, const struct plot *plot, size_t *corners)
-{
-    double twice = 0;
-    const struct point *p = plot_corners(r->arena, plot, corners);
-    r->out->failed |= !p;
-    for (size_t i = 0; p && i < *corners; i++) {
-        const struct point *q = &p[(i + 1) % *corners];
-        twice += p[i].x * q->y - q->x * p[i].y;
-    }
-    return fabs(twice) / 2;
-}
-
-static double free_m2(const struct zones *zones, int plot)
-{
-    for (size_t g = 0; g < zones->ngrounds; g++)
-        if (zones->grounds[g].plot == plot)
-            return zones->grounds[g].free_m2;
-    return 0;
-}
-
-static void heights_words(const struct report *r, const struct plot *plot, struct strbuf *text)
-{
-    const struct edge *edges = plot->edges.items;
-    for (size_t i = 0; i < plot->edges.n; i++) {
-        if (!edges[i].tallest_m.set)
-            continue;
-        strbuf_printf(text, "; crops up to %s", length(r, edges[i].tallest_m.v));
-        if (edges[i].within_m.set)
-            strbuf_printf(text, " within %s of side %s", length(r, edges[i].within_m.v),
-                          whole(r, edges[i].side.v));
-    }
-}
-
-static const char *place_words(const struct report *r, const struct plot *plot)
-{
-    double x = plot->garden_at.x, y = plot->garden_at.y;
-    return words(r, "; its origin %s %s and %s %s of the garden's zero", length(r, fabs(x)),
-                 x < 0 ? "west" : "east", length(r, fabs(y)), y < 0 ? "south" : "north");
-}
-
 static void plots_section(const struct report *r, const struct zones *zones)
 {
     heading(r, "Plots");
     for (size_t i = 0; i < r->garden->plots.n; i++) {
-        const struct plot *plot = garden_plot(r->garden, i);
         struct strbuf text;
-        char deg[64];
-        size_t corners = 0;
         strbuf_init(&text, r->arena);
-        strbuf_puts(&text, area(r, outline_m2(r, plot, &corners)));
-        if (plot->outline.n > 0)
-            strbuf_printf(&text, " in %zu corners", corners);
-        else
-            strbuf_printf(&text, ", %s by %s", length(r, plot->size.x), length(r, plot->size.y));
-        strbuf_printf(&text, "; y runs to %s deg",
-                      num_fixed(deg, sizeof deg, fmod(plot->bearing.v * 180 / M_PI + 720, 360), 0));
-        strbuf_printf(&text, "; %s; border %s", rows_words(plot), length(r, plot->border_m.v));
-        if (zones)
-            strbuf_printf(&text, "; %s free for planting", area(r, free_m2(zones, (int)i)));
-        if (plot->paths.n > 0)
-            strbuf_printf(&text, "; %zu path%s", plot->paths.n, plot->paths.n > 1 ? "s" : "");
-        if (plot->obstacles.n > 0)
-            strbuf_printf(&text, "; %zu obstacle%s", plot->obstacles.n,
-                          plot->obstacles.n > 1 ? "s" : "");
-        heights_words(r, plot, &text);
-        if (plot_placed(plot))
-            strbuf_puts(&text, place_words(r, plot));
+        report_plot(r->garden, i, zones, r->arena, &text);
         r->out->failed |= text.failed;
-        fact(r, plot->name.s, text.p);
+        fact(r, garden_plot(r->garden, i)->name.s, text.p);
     }
 }
 

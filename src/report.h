@@ -9,10 +9,12 @@
 void report_summary(const struct plan *plan, struct strbuf *out);
 /* The part of it about seed that is to be saved. */
 void report_seed_saving(const struct plan *plan, struct strbuf *out);
-/* What was understood of a garden file. */
-/* zones: of the garden, NULL when they are not cut. */
+/* What was understood of a garden file; zones: of the garden, NULL when they are not cut. */
 void report_garden_summary(const struct garden *garden, const struct zones *zones,
                            struct strbuf *out);
+/* The part of it about one plot: size, direction, what is free, rules of height, place. */
+void report_plot(const struct garden *garden, size_t index, const struct zones *zones,
+                 struct arena *arena, struct strbuf *out);
 
 /* An array of {file, line, column, severity, check, text}; notes have an empty check. */
 void report_diags_json(const struct diags *diags, struct strbuf *out);
