@@ -4,6 +4,8 @@
 #include <math.h>
 #include <string.h>
 
+#include "outline.h"
+
 /* Of the days to harvest. */
 #define FROM_SEED_HEAD 0.5
 #define FROM_OTHERS    0.4
@@ -42,10 +44,32 @@ bool isolation_crosses(const struct garden *garden, const struct menu *menu, int
     return x.from <= y.to && y.from <= x.to;
 }
 
-double isolation_distance(const struct garden *garden, size_t plot, size_t other)
+/* The corner of a that lies nearest to the ground of b, m: of grounds that do not overlap one
+ * corner at least is nearest to the other. */
+static double corners_distance(const struct point *a, size_t n, const struct point *b, size_t m)
 {
-    (void)garden;
-    (void)plot;
-    (void)other;
-    return 0;
+    double least = HUGE_VAL;
+    for (size_t i = 0; i < n; i++)
+        least = fmin(least, outline_distance(b, m, a[i].x, a[i].y));
+    return least;
+}
+
+double isolation_distance(const struct garden *garden, size_t plot, size_t other,
+                          struct arena *arena)
+{
+    const struct plot *plots[] = {garden_plot(garden, plot), garden_plot(garden, other)};
+    struct point *corners[2];
+    size_t n[2];
+    if (plot == other || !plot_placed(plots[0]) || !plot_placed(plots[1]))
+        return 0;
+    for (int i = 0; i < 2; i++) {
+        const struct point *own = plot_corners(arena, plots[i], &n[i]);
+        corners[i] = own ? ARENA_ARRAY(arena, struct point, n[i]) : NULL;
+        if (!corners[i])
+            return 0;
+        for (size_t k = 0; k < n[i]; k++)
+            corners[i][k] = plot_in_garden(plots[i], own[k]);
+    }
+    return fmin(corners_distance(corners[0], n[0], corners[1], n[1]),
+                corners_distance(corners[1], n[1], corners[0], n[0]));
 }

@@ -15,7 +15,9 @@ struct flowering isolation_flowering(const struct menu *menu, int seed_index);
 /* Whether seed saved of variety a crosses with b, both in flower within its isolation distance:
  * same cross group, another variety, neither time nor hand pollination keeps them apart. */
 bool isolation_crosses(const struct garden *garden, const struct menu *menu, int a, int b);
-/* Nearest that ground of two plots lies, m: 0 for one plot, and where their places are not told. */
-double isolation_distance(const struct garden *garden, size_t plot, size_t other);
+/* Nearest that ground of two plots lies, m: 0 for one plot, and where their places are not told or
+ * memory is short. */
+double isolation_distance(const struct garden *garden, size_t plot, size_t other,
+                          struct arena *arena);
 
 #endif

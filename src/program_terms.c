@@ -270,7 +270,7 @@ static void rows_save(struct program *m, int saved)
             continue;
         for (size_t p = 0; p < g->plots.n; p++)
             for (size_t q = 0; q < g->plots.n; q++) {
-                if (isolation_distance(g, p, q) >= apart_m)
+                if (isolation_distance(g, p, q, m->arena) >= apart_m)
                     continue;
                 int a = grows_in(m, saved, p), b = grows_in(m, other, q);
                 int row = mip_row(&m->mip, -HUGE_VAL, 1, "apart_%d_P%zu_%d_P%zu", saved + 1, p + 1,

@@ -25,7 +25,7 @@ static double apart(const struct verifying *v, int a, int b)
     const struct zones *zones = &v->plan->zones;
     if (zones->items[v->plan->blocks[a].zone].plot != zones->items[v->plan->blocks[b].zone].plot)
         return isolation_distance(v->garden, (size_t)zones->items[v->plan->blocks[a].zone].plot,
-                                  (size_t)zones->items[v->plan->blocks[b].zone].plot);
+                                  (size_t)zones->items[v->plan->blocks[b].zone].plot, v->arena);
     struct rect p = extent(v, a), q = extent(v, b);
     double dx = fmax(0, fmax(p.x0 - q.x1, q.x0 - p.x1));
     double dy = fmax(0, fmax(p.y0 - q.y1, q.y0 - p.y1));

@@ -99,3 +99,20 @@ Test(isolation, saving_seed_costs_the_other_variety, .timeout = 120)
     double by_hand = best(HEAD SEED(", save: yes, by hand: yes") BOTH, &pie, &acorn);
     cr_assert(pie && acorn && near(by_hand, both, 1e-3 * both));
 }
+
+/* Plots whose place in the garden is told: 3 m wide, 7 m from corner to corner to the east. */
+Test(isolation, plots_lie_apart)
+{
+    struct made m = made_of(HEAD "plots:\n  - {name: A, size: 3 m x 4 m, at: [0 m, 0 m]}\n"
+                                 "  - {name: B, size: 2 m x 2 m, at: [10 m, 1 m]}\n"
+                                 "  - {name: C, size: 2 m x 2 m}\n"
+                                 "  - {name: D, size: 2 m x 2 m, at: [6 m, 8 m]}\n"
+                                 "seed:\n  - {variety: B, crop: bush bean}\n");
+    const struct garden *g = m.t.garden;
+    struct arena *arena = m.t.arena;
+    cr_assert(near(isolation_distance(g, 0, 1, arena), 7, 1e-9));
+    cr_assert(near(isolation_distance(g, 1, 0, arena), 7, 1e-9));
+    cr_assert(near(isolation_distance(g, 0, 3, arena), 5, 1e-9), "3, 4, 5");
+    cr_assert(isolation_distance(g, 0, 2, arena) == 0 && isolation_distance(g, 1, 1, arena) == 0);
+    garden_text_free(&m.t);
+}
