@@ -93,7 +93,7 @@ typedef struct hr_plan hr_plan;
 
 typedef struct hr_plan_options {
     double time_limit_s; /* wall seconds for the optimiser; 0: the default, 60 */
-    double gap;          /* stop when proved within this share of the bound; 0: the default, 0.01 */
+    double gap;          /* stop when proved within this share of the bound; 0: the default, 0.02 */
     /* Called now and then while solving, may be NULL; true to stop early. Shares are fractions;
      * bound and value in the unit of the goal. */
     bool (*progress)(void *data, double seconds, double value, double bound);

@@ -4,6 +4,7 @@
 #include <math.h>
 
 #include "collision.h"
+#include "decompose.h"
 
 /* ---- ways to run the rows ------------------------------------------------------------------ */
 
@@ -11,6 +12,10 @@
  * directions fixed the relaxation cannot mix them, and the halves together are solved faster than
  * the whole. Beyond that the program's own o columns decide. */
 #define SPLIT_PLOTS_MAX 3
+#define GAP_SHARE       0.5  /* the search aims at this share of the gap asked for */
+#define WHOLE_COLUMNS   1500 /* programs with more are not searched whole after their parts */
+#define WHOLE_NODES     300  /* of such a search */
+#define SECONDS_LEAST   0.05 /* for what must be tried when the time is over */
 
 struct way {
     int index;    /* bit k: the k-th plot with a choice runs along x */
@@ -20,13 +25,15 @@ struct way {
 /* The search over all ways. */
 struct search {
     struct program *m;
+    struct arena *arena; /* of what is found; the program has its own */
     const struct allocate_options *options;
     struct solver_options solver;
     struct way ways[1 << SPLIT_PLOTS_MAX];
     int nways;
     struct solver_result best; /* x NULL: none yet */
     double bound;              /* over the ways done */
-    bool proved;
+    bool found;                /* the best one in this search: it did not begin with it */
+    bool impossible;           /* each way has been shown to have no solution */
     const char *failure;
 };
 
@@ -91,30 +98,85 @@ static hr_status list_ways(struct search *s)
     return HR_OK;
 }
 
-static hr_status try_way(struct search *s, const struct way *way)
+/* Zones that may be planted, the ways being as they are. */
+static int zones_open(const struct program *m)
+{
+    int n = 0;
+    for (size_t z = 0; z < m->zones->n; z++) {
+        int way = program_way(m, z);
+        n += way < 0 || m->mip.columns[way].upper > 0;
+    }
+    return n;
+}
+
+/* Whether to search the program as a whole, too: a zone alone, and small programs a little. Sets
+ * the nodes. */
+static bool search_whole(const struct program *m, const struct solver_result *parts,
+                         struct solver_options *o)
+{
+    if (parts->state == SOLVER_OPTIMAL || parts->state == SOLVER_INFEASIBLE)
+        return false;
+    if (zones_open(m) == 1 || m->menu->nturns > 0 || !parts->x)
+        return true;
+    bool later = o->nodes > 0;
+    o->nodes = WHOLE_NODES;
+    return !later && m->mip.ncolumns <= WHOLE_COLUMNS;
+}
+
+/* The zones apart first, which finds good plans and a good bound; then, unless they are near
+ * enough, the program as a whole. */
+static hr_status solve(struct search *s, const struct way *way, struct solver_result *out)
 {
     struct program *m = s->m;
+    struct solver_options o = s->solver;
+    struct solver_result parts = {.state = SOLVER_NONE, .bound = way->bound}, whole = {0};
+    hr_status status = HR_OK;
+    o.gap *= GAP_SHARE;
+    o.start = s->best.x && mip_breach(&m->mip, s->best.x) <= 1e-6 ? s->best.x : NULL;
+    if (m->menu->nturns == 0)
+        status = decompose_run(m, &o, &parts, &s->failure);
+    *out = parts;
+    if (status != HR_OK || !search_whole(m, &parts, &o))
+        return status;
+    double bound = fmin(way->bound, parts.bound);
+    o.bound = isfinite(bound) ? &bound : NULL;
+    o.start = parts.x ? parts.x : o.start;
+    o.seconds = fmax(SECONDS_LEAST, o.seconds - parts.seconds);
+    status = solver_run(&m->mip, &o, &whole, &s->failure);
+    if (status != HR_OK)
+        return status;
+    *out = whole;
+    out->seconds += parts.seconds;
+    return HR_OK;
+}
+
+/* A way is worth taking when it is better by a share of the gap asked for than the best one before
+ * it. */
+static hr_status try_way(struct search *s, const struct way *way)
+{
     double have = s->best.x ? s->best.value : -HUGE_VAL;
     if (way->bound <= have) {
         s->bound = fmax(s->bound, way->bound);
         return HR_OK;
     }
     if (way->index >= 0)
-        fix_way(m, way->index);
+        fix_way(s->m, way->index);
     struct solver_result r = {0};
-    s->solver.start = s->best.x && mip_breach(&m->mip, s->best.x) <= 1e-6 ? s->best.x : NULL;
-    if (s->best.x) /* T alone is not less than T less tie-breaks: no better plan is cut off */
-        m->mip.columns[m->col_t].lower = fmax(0, have);
-    hr_status status = solver_run(&m->mip, &s->solver, &r, &s->failure);
-    m->mip.columns[m->col_t].lower = 0;
+    double beat = s->found ? have + GAP_SHARE * s->options->gap * fabs(have) : have;
+    if (s->best.x) /* T alone is not less than T less tie-breaks: no such plan is cut off */
+        s->m->mip.columns[s->m->col_t].lower = fmax(0, beat);
+    hr_status status = solve(s, way, &r);
+    s->m->mip.columns[s->m->col_t].lower = 0;
     if (status != HR_OK)
         return status;
-    s->solver.seconds = fmax(0.2, s->solver.seconds - r.seconds);
-    bool decided = r.state == SOLVER_OPTIMAL || r.state == SOLVER_INFEASIBLE;
-    s->proved = s->proved && decided;
-    s->bound = fmax(s->bound, r.state == SOLVER_INFEASIBLE ? have : fmin(r.bound, way->bound));
-    if (r.x && r.value > have)
+    s->solver.seconds = fmax(SECONDS_LEAST, s->solver.seconds - r.seconds);
+    double bound = r.state == SOLVER_INFEASIBLE ? beat : fmax(beat, fmin(r.bound, way->bound));
+    s->bound = fmax(s->bound, bound);
+    s->impossible = s->impossible && r.state == SOLVER_INFEASIBLE;
+    if (r.x && r.value > have) {
         s->best = r;
+        s->found = true;
+    }
     return HR_OK;
 }
 
@@ -155,7 +217,7 @@ static hr_status read_back(struct search *s, struct allocation *out)
     const double *x = s->best.x;
     struct allocation a = {0};
     struct food food = {0};
-    a.chosen = ARENA_ARRAY(m->arena, struct choice_lines, 2 * (size_t)m->menu->nitems);
+    a.chosen = ARENA_ARRAY(s->arena, struct choice_lines, 2 * (size_t)m->menu->nitems);
     if (!a.chosen)
         return HR_NOMEM;
     for (size_t z = 0; z < m->zones->n; z++)
@@ -168,18 +230,34 @@ static hr_status read_back(struct search *s, struct allocation *out)
             }
     a.value = food_value(&food, (enum goal)m->garden->goal.v, &m->garden->ration);
     a.bound = fmax(a.value, (s->bound + m->epsilon_total) * program_goal_unit(m->garden));
-    a.proved = s->proved;
+    a.proved = s->bound - s->best.value <= s->options->gap * fabs(s->best.value) + 1e-9;
     *out = a;
     return HR_OK;
+}
+
+/* Adds the lines of a first or second crop to the ground of its turn, which is what the larger of
+ * both asks for. used: per turn column, by slot. */
+static void turn_ground(const struct program *m, int i, int lines, double (*used)[SLOT_COUNT],
+                        double *x)
+{
+    const struct planting *p = program_planting(m, i);
+    for (int t = 0; t < m->menu->nturns && p->slot != SLOT_WHOLE; t++) {
+        int at = m->menu->items[i].zone * m->menu->nturns + t;
+        if (p->turn_d != m->menu->turns_d[t])
+            continue;
+        used[at][p->slot] += planting_depth(p, lines);
+        x[m->col_r[at]] = fmax(x[m->col_r[at]], used[at][p->slot]);
+    }
 }
 
 /* An allocation as a solution of the program, for a warm start. NULL: no memory. */
 static double *as_solution(const struct program *m, const struct allocation *a)
 {
+    size_t turns = m->zones->n * (size_t)m->menu->nturns;
     double *x = ARENA_ARRAY(m->arena, double, (size_t)m->mip.ncolumns);
-    if (!x)
+    double(*used)[SLOT_COUNT] = arena_alloc(m->arena, turns, sizeof *used);
+    if (!x || !used)
         return NULL;
-    struct food food = {0};
     for (int c = 0; c < a->n; c++) {
         int i = a->chosen[c].item, lines = a->chosen[c].lines, z = m->menu->items[i].zone;
         if (a->chosen[c].stations > 0) {
@@ -189,6 +267,7 @@ static double *as_solution(const struct program *m, const struct allocation *a)
         } else {
             x[m->col_n[i]] = lines;
             x[m->col_y[i]] = 1;
+            turn_ground(m, i, lines, used, x);
             if (m->col_q[i] >= 0)
                 x[m->col_q[i]] = planting_odd_lines(lines);
         }
@@ -196,11 +275,9 @@ static double *as_solution(const struct program *m, const struct allocation *a)
             if (m->col_o[g] >= 0 && m->zones->grounds[g].plot == program_zone(m, i)->plot &&
                 m->zones->grounds[g].along_x == program_zone(m, i)->along_x)
                 x[m->col_o[g]] = 1;
-        food_of(m, &a->chosen[c], &food);
     }
     program_settle_ties(m, x);
-    double value = food_value(&food, (enum goal)m->garden->goal.v, &m->garden->ration);
-    x[m->col_t] = value / program_goal_unit(m->garden) * (1 - 1e-12);
+    program_settle(m, x);
     return x;
 }
 
@@ -228,10 +305,9 @@ static bool progress_in_goal(void *data, double seconds, double value, double bo
     return p->options->progress(p->options->data, seconds, value * p->unit, bound * p->unit);
 }
 
-static hr_status finish(struct search *s, const char *lp, struct diags *diags,
-                        struct allocation *out)
+static hr_status finish(struct search *s, struct diags *diags, struct allocation *out)
 {
-    if (!s->best.x && s->proved)
+    if (!s->best.x && s->impossible)
         return collision_explain(s->m, diags);
     if (!s->best.x) {
         diag_error(diags, s->m->garden->at, "time-limit",
@@ -242,9 +318,24 @@ static hr_status finish(struct search *s, const char *lp, struct diags *diags,
     hr_status status = read_back(s, &a);
     if (status != HR_OK)
         return status;
-    a.lp = lp;
     *out = a;
     return a.proved ? HR_OK : HR_LIMIT;
+}
+
+static hr_status allocate_in(struct search *s, struct diags *diags, struct allocation *out)
+{
+    struct progress_in_goal progress = {s->options, program_goal_unit(s->m->garden)};
+    s->solver = (struct solver_options){.seconds = s->options->seconds,
+                                        .gap = s->options->gap,
+                                        .nodes = s->options->nodes,
+                                        .progress = s->options->progress ? progress_in_goal : NULL,
+                                        .data = &progress};
+    if (s->options->start)
+        start_from(s, s->options->start);
+    hr_status status = search(s);
+    if (status == HR_BUG)
+        diag_error(diags, s->m->garden->at, "solver", "the solver failed: %s", s->failure);
+    return status == HR_OK ? finish(s, diags, out) : status;
 }
 
 hr_status allocate(const struct garden *garden, const struct zones *zones, const struct menu *menu,
@@ -252,29 +343,42 @@ hr_status allocate(const struct garden *garden, const struct zones *zones, const
                    struct allocation *out)
 {
     struct program m;
-    struct strbuf lp;
-    struct progress_in_goal progress = {options, program_goal_unit(garden)};
-    struct search s = {.m = &m, .options = options, .proved = true, .failure = ""};
-    hr_status status = program_init(&m, garden, zones, menu, arena);
+    struct search s = {
+        .m = &m, .arena = arena, .options = options, .impossible = true, .failure = ""};
+    struct arena *own = arena_new(ARENA_CAP_DEFAULT); /* programs are large, and there may be six */
+    if (!own)
+        return HR_NOMEM;
+    hr_status status = program_init(&m, garden, zones, menu, own);
+    m.margin = options->margin;
     if (status == HR_OK)
         status = program_build(&m);
     if (status == HR_BUG)
         diag_error(diags, garden->at, "solver", "the program is malformed: %s", m.mip.failure);
-    if (status != HR_OK)
-        return status;
-    strbuf_init(&lp, arena);
-    mip_write_lp(&m.mip, &lp);
-    s.solver = (struct solver_options){.seconds = options->seconds,
-                                       .gap = options->gap,
-                                       .nodes = options->nodes,
-                                       .progress = options->progress ? progress_in_goal : NULL,
-                                       .data = &progress};
-    if (options->start)
-        start_from(&s, options->start);
-    status = search(&s);
-    if (status == HR_BUG)
-        diag_error(diags, garden->at, "solver", "the solver failed: %s", s.failure);
-    if (status != HR_OK)
-        return status;
-    return lp.failed ? HR_NOMEM : finish(&s, lp.p, diags, out);
+    if (status == HR_OK)
+        status = allocate_in(&s, diags, out);
+    arena_free(own);
+    return status;
+}
+
+hr_status allocate_lp(const struct garden *garden, const struct zones *zones,
+                      const struct menu *menu, struct arena *arena, struct strbuf *out)
+{
+    struct program m;
+    struct menu lit = *menu;
+    lit.items = ARENA_ARRAY(arena, struct item, (size_t)menu->nitems);
+    if (!lit.items)
+        return HR_NOMEM;
+    for (int i = 0; i < menu->nitems; i++) {
+        struct item *item = &lit.items[i];
+        *item = menu->items[i];
+        for (int k = 0; k < menu->plantings[item->planting].nparts; k++)
+            item->light[k] = zones->items[item->zone].light;
+        menu_item_value(&lit, item);
+    }
+    hr_status status = program_init(&m, garden, zones, &lit, arena);
+    if (status == HR_OK)
+        status = program_build(&m);
+    if (status == HR_OK)
+        mip_write_lp(&m.mip, out);
+    return status == HR_OK && out->failed ? HR_NOMEM : status;
 }

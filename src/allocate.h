@@ -16,10 +16,9 @@ struct choice_lines {
 struct allocation {
     struct choice_lines *chosen; /* by zone, then item */
     int n;
-    double value;   /* of the goal, by the items' typical figures and light */
-    double bound;   /* no allocation of this menu is better */
-    bool proved;    /* within the gap asked for */
-    const char *lp; /* the program as LP text */
+    double value; /* of the goal, by the items' typical figures and light */
+    double bound; /* no allocation of this menu is better */
+    bool proved;  /* within the gap asked for */
 };
 
 struct allocate_options {
@@ -37,5 +36,9 @@ struct allocate_options {
 HR_CHECKED hr_status allocate(const struct garden *garden, const struct zones *zones,
                               const struct menu *menu, const struct allocate_options *options,
                               struct arena *arena, struct diags *diags, struct allocation *out);
+
+/* The program as LP text, in the light of the site alone (whatever light the menu's items have). */
+HR_CHECKED hr_status allocate_lp(const struct garden *garden, const struct zones *zones,
+                                 const struct menu *menu, struct arena *arena, struct strbuf *out);
 
 #endif

@@ -13,7 +13,7 @@
 #include "verify.h"
 
 #define TIME_LIMIT_S 60.0
-#define GAP          0.01
+#define GAP          0.02
 
 static const char *const out_of_memory = "out of memory\n";
 
@@ -364,7 +364,9 @@ static void dump_menu(hr_plan *plan, struct strbuf *b)
 
 static void dump_lp(hr_plan *plan, struct strbuf *b)
 {
-    strbuf_puts(b, plan->inner->lp);
+    const struct plan *p = plan->inner;
+    if (allocate_lp(p->garden, &p->zones, &p->menu, plan->arena, b) != HR_OK)
+        b->failed = true;
 }
 
 static void dump_plan(hr_plan *plan, struct strbuf *b)
@@ -394,7 +396,7 @@ const char *hr_plan_dump(hr_plan *plan, const char *stage)
     struct strbuf b;
     strbuf_init(&b, plan->arena);
     for (size_t i = 0; i < sizeof stages / sizeof stages[0]; i++)
-        if (strcmp(stage, stages[i].name) == 0 && (plan->inner->lp || !stages[i].fresh)) {
+        if (strcmp(stage, stages[i].name) == 0 && (plan->inner->menu.items || !stages[i].fresh)) {
             stages[i].dump(plan, &b);
             return api_text(&b);
         }

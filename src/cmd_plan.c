@@ -3,12 +3,14 @@
 #include <signal.h>
 #include <stdio.h>
 #include <string.h>
+#include <time.h>
 #include <unistd.h>
 
 #include "cmd.h"
 
 #define QUIET_SECONDS 1.0 /* shorter runs show no progress */
 #define SHOW_EVERY_S  0.2
+#define TIME_LIMIT_S  60.0 /* the default of hr_plan_options */
 
 static volatile sig_atomic_t interrupted;
 
@@ -48,6 +50,13 @@ static void progress_end(const struct progress *p)
 {
     if (p->shown_s > 0)
         fprintf(stderr, "\r%60s\r", "");
+}
+
+static double seconds(void)
+{
+    struct timespec now;
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
 }
 
 /* Where the files go when -o does not say: the garden file's name without folder and ending. */
@@ -111,6 +120,8 @@ static hr_status plan_write(struct cmd *cmd)
 int cmd_plan(const struct options *options)
 {
     struct cmd cmd;
+    double begin = seconds();
+    double time_limit_s = options->time_limit_s > 0 ? options->time_limit_s : TIME_LIMIT_S;
     hr_status status = cmd_open(&cmd, options);
     if (status == HR_OK)
         status = plan_solve(&cmd);
@@ -123,6 +134,8 @@ int cmd_plan(const struct options *options)
     hr_status written = printed == HR_OK ? plan_write(&cmd) : printed;
     if (status == HR_LIMIT && written == HR_OK)
         cmd_error("%s: this is the best plan found until then, and it is not proved",
-                  interrupted ? "interrupted" : "out of time");
+                  interrupted                         ? "interrupted"
+                  : seconds() - begin >= time_limit_s ? "out of time"
+                                                      : "the search ends short of --gap");
     return cmd_close(&cmd, written == HR_OK ? status : written);
 }

@@ -343,7 +343,7 @@ hr_status explain_plan(struct plan *plan, struct strbuf *out)
     struct explaining e = {.plan = plan, .out = out};
     struct solver_options o = {.seconds = SECONDS, .gap = 0.01, .relaxed = true};
     struct solver_result r = {0};
-    if (!plan->lp)
+    if (!plan->menu.items)
         return HR_BUG;
     hr_status status = program_init(&e.m, plan->garden, &plan->zones, &plan->menu, plan->arena);
     if (status == HR_OK)

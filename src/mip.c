@@ -105,7 +105,7 @@ int mip_column(struct mip *mip, enum mip_kind kind, double lower, double upper, 
         return fail(mip, no_memory);
     mip->columns = items;
     mip->finished = false;
-    items[mip->ncolumns] = (struct mip_column){name, kind, lower, upper, objective, -1};
+    items[mip->ncolumns] = (struct mip_column){name, kind, lower, upper, objective};
     return mip->ncolumns++;
 }
 

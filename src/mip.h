@@ -12,8 +12,6 @@ struct mip_column {
     enum mip_kind kind;
     double lower, upper; /* -INFINITY, INFINITY allowed */
     double objective;
-    int block; /* the part of the program it belongs to, from 0: rows tie columns of one block, and
-                  but few tie blocks; -1 (as mip_column leaves it): to none */
 };
 struct mip_row {
     const char *name;

@@ -46,7 +46,7 @@ static const struct {
       "Stop optimising after so long with the best plan found (default 60)", 0},
      TAKES_SOLVE},
     {{"gap", KEY_GAP, "SHARE", 0,
-      "Stop when the plan is proved to be within this share of the best there can be (default 1%)",
+      "Stop when the plan is proved to be within this share of the best there can be (default 2%)",
       0},
      TAKES_SOLVE},
     {{"dump", KEY_DUMP, "STAGE", 0,

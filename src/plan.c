@@ -174,7 +174,6 @@ static hr_status find_blocks(struct plan *plan, const struct plan_make_options *
     plan->nblocks = rounds.n;
     plan->bound = rounds.bound;
     plan->rounds = rounds.rounds;
-    plan->lp = rounds.lp;
     plan->status = rounds.proved ? PLAN_OPTIMAL : PLAN_FEASIBLE;
     return HR_OK;
 }

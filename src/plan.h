@@ -39,7 +39,6 @@ struct plan {
     const struct garden *garden;
     struct zones zones;
     struct menu menu;     /* empty in a plan read back */
-    const char *lp;       /* NULL in a plan read back */
     struct block *blocks; /* by plot, zone, start */
     int nblocks;
     struct line *lines; /* by block, index */

@@ -32,27 +32,29 @@ static bool odd_even_differ(const struct planting *p, const struct item *item)
     return false;
 }
 
-/* Person-days an item gives for each m2 of its ground, at most, food counted by the goal's own
- * measure. */
-static double item_richness(const struct program *m, const struct item *item)
+/* What a line gives, in person-days of protein or of energy. */
+static double line_days(const struct program *m, const struct food *f, bool protein)
 {
     const struct ration *ration = &m->garden->ration;
+    return protein ? f->digestible_g / (1000 * ration->protein_kg.v)
+                   : f->energy_kcal / ration->energy_kcal.v;
+}
+
+/* Person-days an item gives for each m2 of its ground, at most. */
+static double item_richness(const struct program *m, const struct item *item, bool protein)
+{
     const struct planting *p = &m->menu->plantings[item->planting];
     double best = 0, area = p->pitch_m * p->line_m;
-    for (int kind = 0; kind < 2; kind++) {
-        const struct food *f = &item->food[kind];
-        double line = m->garden->goal.v == GOAL_PROTEIN
-                          ? f->digestible_g / (1000 * ration->protein_kg.v)
-                          : f->energy_kcal / ration->energy_kcal.v;
+    for (int kind = 0; kind < 2; kind++)
         if (item->stations[kind] > 0)
-            best = fmax(best, line / (item->stations[kind] * area));
-    }
+            best = fmax(best,
+                        line_days(m, &item->food[kind], protein) / (item->stations[kind] * area));
     return best;
 }
 
-/* No plan feeds more person-days than all ground under the planting, or the first and the second
- * crop, that give most by the area they take. */
-static double days_ceiling(const struct program *m)
+/* No plan feeds more person-days, of protein or of energy, than all ground under the planting, or
+ * the first and the second crop, that give most by the area they take. */
+static double days_ceiling(const struct program *m, bool protein)
 {
     double total = 0;
     for (size_t z = 0; z < m->zones->n; z++) {
@@ -61,7 +63,7 @@ static double days_ceiling(const struct program *m)
         for (int i = 0; i < m->menu->nitems; i++) {
             enum slot slot = program_planting(m, i)->slot;
             if (m->menu->items[i].zone == (int)z)
-                best[slot] = fmax(best[slot], item_richness(m, &m->menu->items[i]));
+                best[slot] = fmax(best[slot], item_richness(m, &m->menu->items[i], protein));
         }
         double length = zone->length_m + zone->spill_m[0] + zone->spill_m[1];
         total +=
@@ -87,8 +89,8 @@ static int zones_in_use(const struct program *m)
 static void columns(struct program *m)
 {
     struct mip *mip = &m->mip;
-    double ceiling = days_ceiling(m);
-    m->epsilon = 1e-4 * ceiling;
+    double ceiling = days_ceiling(m, m->garden->goal.v == GOAL_PROTEIN);
+    m->epsilon = 1e-4 * ceiling / fmax(1, zones_in_use(m));
     m->epsilon_total =
         (m->menu->nturns > 0 ? 2 : 1) * m->epsilon * garden_blocks(m->garden) * zones_in_use(m);
     for (size_t z = 0; z < m->zones->n; z++) {
@@ -124,6 +126,16 @@ static void columns(struct program *m)
     }
 }
 
+int program_way(const struct program *m, size_t z)
+{
+    const struct zone *zone = &m->zones->items[z];
+    for (size_t g = 0; g < m->zones->ngrounds; g++)
+        if (m->zones->grounds[g].plot == zone->plot &&
+            m->zones->grounds[g].along_x == zone->along_x)
+            return m->col_o[g];
+    return -1;
+}
+
 /* ---- rows: the ground ---------------------------------------------------------------------- */
 
 /* depth: the blocks of a zone fit across it, when its plot's rows run that way */
@@ -131,11 +143,7 @@ static void rows_depth(struct program *m)
 {
     for (size_t z = 0; z < m->zones->n; z++) {
         const struct zone *zone = &m->zones->items[z];
-        int way = -1;
-        for (size_t g = 0; g < m->zones->ngrounds; g++)
-            if (m->zones->grounds[g].plot == zone->plot &&
-                m->zones->grounds[g].along_x == zone->along_x)
-                way = m->col_o[g];
+        int way = program_way(m, z);
         int row = mip_row(&m->mip, -HUGE_VAL, way >= 0 ? 0 : zone->depth_m + 1e-9, "depth_%s",
                           zone->name);
         mip_add(&m->mip, row, way, way >= 0 ? -(zone->depth_m + 1e-9) : 0);
@@ -271,6 +279,54 @@ static void rows_once(struct program *m)
         }
 }
 
+/* ---- rows: totals that shares are of ------------------------------------------------------- */
+
+static bool any_share(const struct program *m, enum term_kind limit)
+{
+    for (int t = 0; t < m->nterms; t++) {
+        const struct term *term = &m->terms[t];
+        bool wish = term->kind == TERM_AT_LEAST || term->kind == TERM_AT_MOST;
+        if (term->on && term->kind == limit)
+            return true;
+        if (!term->on || !wish || limit != TERM_SHARE_ENERGY)
+            continue;
+        const struct wish *w = garden_wish(m->garden, (size_t)term->index);
+        if ((term->kind == TERM_AT_LEAST ? &w->at_least : &w->at_most)->kind == UNIT_SHARE)
+            return true;
+    }
+    return false;
+}
+
+/* whole: energy in person-days, and ground in m2, of the whole plan, so that the row of a
+ * share need not name every item */
+static void rows_whole(struct program *m)
+{
+    struct mip *mip = &m->mip;
+    double ground = 0;
+    for (size_t z = 0; z < m->zones->n; z++) {
+        const struct zone *zone = &m->zones->items[z];
+        ground += (zone->length_m + zone->spill_m[0] + zone->spill_m[1]) * zone->depth_m;
+    }
+    if (m->menu->nturns > 0)
+        ground *= 2;
+    m->col_e = m->col_a = m->row_e = m->row_a = -1;
+    if (any_share(m, TERM_SHARE_ENERGY)) {
+        double most = (1 + 1e-9) * days_ceiling(m, false);
+        m->col_e = mip_column(mip, MIP_CONTINUOUS, 0, most, 0, "E");
+        m->row_e = mip_row(mip, 0, 0, "whole_energy");
+        mip_add(mip, m->row_e, m->col_e, -1);
+        for (int i = 0; i < m->menu->nitems; i++)
+            program_add(m, m->row_e, i, program_energy(m, i), 1 / m->garden->ration.energy_kcal.v);
+    }
+    if (any_share(m, TERM_SHARE_AREA)) {
+        m->col_a = mip_column(mip, MIP_CONTINUOUS, 0, (1 + 1e-6) * ground, 0, "A");
+        m->row_a = mip_row(mip, 0, 0, "whole_area");
+        mip_add(mip, m->row_a, m->col_a, -1);
+        for (int i = 0; i < m->menu->nitems; i++)
+            program_add(m, m->row_a, i, program_area(m, i, 1), 1);
+    }
+}
+
 /* ---- rows: the goal ------------------------------------------------------------------------ */
 
 /* T ration <= energy */
@@ -303,6 +359,7 @@ static void rows_protein(struct program *m)
 
 static void rows_goal(struct program *m)
 {
+    m->goal_row = m->mip.nrows;
     if (m->garden->goal.v != GOAL_PROTEIN)
         row_energy(m);
     if (m->garden->goal.v != GOAL_ENERGY)
@@ -319,11 +376,15 @@ static void build_frame(struct program *m)
         m->col_u[u] = -1;
     rows_direction(m);
     columns(m);
+    m->ground_row = m->mip.nrows;
     rows_depth(m);
     rows_turn(m);
     rows_link(m);
     rows_shared(m);
     rows_once(m);
+    m->terms_row = m->mip.nrows;
+    m->blocks_row = -1;
+    rows_whole(m);
     for (int t = 0; t < m->nterms; t++)
         if (m->terms[t].on)
             program_term(m, &m->terms[t]);
@@ -403,4 +464,60 @@ double program_goal_unit(const struct garden *g)
     return g->goal.v == GOAL_ENERGY    ? g->ration.energy_kcal.v
            : g->goal.v == GOAL_PROTEIN ? 1000 * g->ration.protein_kg.v
                                        : 1;
+}
+
+/* ---- for the decomposition ----------------------------------------------------------------- */
+
+void program_settle(const struct program *m, double *x)
+{
+    double whole[2] = {0, 0}, goal = HUGE_VAL;
+    int k = 0;
+    x[m->col_t] = 0;
+    if (m->col_e >= 0)
+        x[m->col_e] = 0;
+    if (m->col_a >= 0)
+        x[m->col_a] = 0;
+    for (int i = 0; i < m->mip.nrows; i++) {
+        double sum = 0;
+        for (; k < m->mip.nentries && m->mip.entries[k].row == i; k++)
+            sum += m->mip.entries[k].value * x[m->mip.entries[k].column];
+        if (i == m->row_e)
+            whole[0] = sum;
+        else if (i == m->row_a)
+            whole[1] = sum;
+        else if (i >= m->goal_row)
+            goal = fmin(goal, sum);
+    }
+    x[m->col_t] = goal * (1 - 1e-12);
+    if (m->col_e >= 0)
+        x[m->col_e] = whole[0];
+    if (m->col_a >= 0)
+        x[m->col_a] = whole[1];
+}
+
+bool program_row_ties(const struct program *m, int row)
+{
+    bool blocks =
+        m->blocks_row >= 0 && row >= m->blocks_row && row < m->blocks_row + (int)m->zones->n;
+    return !(row >= m->ground_row && row < m->terms_row) && !blocks;
+}
+
+void program_copy_filling(const struct program *m, size_t from, size_t to, int n,
+                          const int *columns, const double *x, double *out)
+{
+    int i = 0, shift = 0; /* like zones have their columns in one order */
+    while (i < m->menu->nitems && m->menu->items[i].zone != (int)from)
+        i++;
+    int first = i;
+    for (i = 0; i < m->menu->nitems && m->menu->items[i].zone != (int)to;)
+        i++;
+    if (first < m->menu->nitems && i < m->menu->nitems)
+        shift = m->col_n[i] - m->col_n[first];
+    for (int k = 0; k < n; k++)
+        if (columns[k] == m->col_d[from])
+            out[m->col_d[to]] = x[k];
+        else if (columns[k] == m->col_v[from])
+            out[m->col_v[to]] = x[k];
+        else
+            out[columns[k] + shift] = x[k];
 }

@@ -16,6 +16,8 @@
  *   s_i  stations of item i in the zone's shared line (integer), w_i (binary) it has some
  *   d_z  ground the shared line takes across, v_z (binary) there is one
  *   u_vp variety v grows in plot p (binary), where seed is saved that it may cross with
+ *   E, A energy in person-days of the ration and ground in m2 of the whole plan: only where a
+ *        share of them is limited
  *   T    the goal in person-days of the ration (of energy, of protein, or of both)
  * Any total over the plan is linear in n, q and y: */
 struct coef {
@@ -61,9 +63,13 @@ struct program {
     int *col_r;                 /* per zone and turn of the menu */
     int *col_o;                 /* per ground (plot and direction), -1 without a choice */
     int *col_u;                 /* per seed and plot; -1 where nothing depends on it */
+    int col_e, col_a;           /* -1 where not needed */
     int col_t;
-    double epsilon;       /* worth of one block less */
-    double epsilon_total; /* no plan's tie-breaks come to more */
+    int row_e, row_a, goal_row; /* the rows from goal_row on are the goal's */
+    int ground_row, terms_row;  /* rows from one to before the other are of single zones */
+    int blocks_row;             /* and so are as many as there are zones, from here; -1: none */
+    double epsilon;             /* worth of one block less */
+    double epsilon_total;       /* no plan's tie-breaks come to more */
 };
 
 /* Sets up the program of a garden's menu, all terms on. HR_NOMEM. */
@@ -79,6 +85,15 @@ HR_CHECKED hr_status program_build_for_wish(struct program *m, int wish);
 void program_settle_ties(const struct program *m, double *x);
 /* What a value of column T (person-days of the ration) is in the unit of the goal. */
 double program_goal_unit(const struct garden *garden);
+/* Sets E, A and T by the other columns, T as large as they let it be. */
+void program_settle(const struct program *m, double *x);
+/* The column o a zone's rows run by, -1 without a choice. */
+int program_way(const struct program *m, size_t zone);
+/* Whether a row ties zones together, or a zone and the goal. */
+bool program_row_ties(const struct program *m, int row);
+/* Sets n columns of zone `from` to x in out, but for zone `to`, which must be like it. */
+void program_copy_filling(const struct program *m, size_t from, size_t to, int n,
+                          const int *columns, const double *x, double *out);
 /* The planting and the zone of an item. */
 const struct planting *program_planting(const struct program *m, int item);
 const struct zone *program_zone(const struct program *m, int item);

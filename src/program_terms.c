@@ -49,8 +49,7 @@ static struct coef crop_energy(const struct program *m, int i, const char *crop)
     return program_per_line(m, i, kcal[0], kcal[1]);
 }
 
-/* Ground of the block, m2, times `share`. */
-static struct coef item_area(const struct program *m, int i, double share)
+struct coef program_area(const struct program *m, int i, double share)
 {
     const struct planting *p = program_planting(m, i);
     double line = m->menu->items[i].length_m * share;
@@ -88,7 +87,7 @@ struct coef program_wish_amount(const struct program *m, int i, const struct wis
         else if (kind == UNIT_COUNT)
             c = program_per_line(m, i, item->plants[k][0], item->plants[k][1]);
         else if (kind == UNIT_AREA)
-            c = item_area(m, i, 1.0 / p->nparts);
+            c = program_area(m, i, 1.0 / p->nparts);
         else if (kind == UNIT_SHARE)
             c = program_per_line(m, i, rate * item->kg[k][0], rate * item->kg[k][1]);
         sum = (struct coef){sum.n + c.n, sum.q + c.q, sum.y + c.y, sum.s + c.s};
@@ -106,15 +105,14 @@ static void row_wish(struct program *m, const struct term *term)
     const struct amount *a = least ? &wish->at_least : &wish->at_most;
     bool share = a->kind == UNIT_SHARE;
     double most = least ? a->v * (1 + m->margin) : a->v; /* margin: shade will take some of it */
-    double side = share ? 0 : most;
+    double side = share ? 0 : most, ration = m->garden->ration.energy_kcal.v;
     const double none = HUGE_VAL;
     int row = mip_row(&m->mip, least ? side : -none, least ? none : side, "%s_%d",
                       least ? "least" : "wishmost", term->index + 1);
-    for (int i = 0; i < m->menu->nitems; i++) {
-        program_add(m, row, i, program_wish_amount(m, i, wish, a->kind), 1);
-        if (share)
-            program_add(m, row, i, program_energy(m, i), -most);
-    }
+    for (int i = 0; i < m->menu->nitems; i++)
+        program_add(m, row, i, program_wish_amount(m, i, wish, a->kind), share ? 1 / ration : 1);
+    if (share)
+        mip_add(&m->mip, row, m->col_e, -most);
 }
 
 /* share: no crop brings more of the energy, or takes more of the ground */
@@ -134,11 +132,14 @@ static void rows_share(struct program *m, const struct term *term)
         int row =
             mip_row(&m->mip, -HUGE_VAL, 0, "share_%s_%d", energy ? "energy" : "area", (int)s + 1);
         for (int i = 0; i < m->menu->nitems; i++) {
-            struct coef part = energy ? crop_energy(m, i, crop)
-                                      : item_area(m, i, crop_share(program_planting(m, i), crop));
-            program_add(m, row, i, part, 1);
-            program_add(m, row, i, energy ? program_energy(m, i) : item_area(m, i, 1), -most);
+            if (energy)
+                program_add(m, row, i, crop_energy(m, i, crop),
+                            1 / m->garden->ration.energy_kcal.v);
+            else
+                program_add(m, row, i, program_area(m, i, crop_share(program_planting(m, i), crop)),
+                            1);
         }
+        mip_add(&m->mip, row, energy ? m->col_e : m->col_a, -most);
     }
 }
 
@@ -196,7 +197,7 @@ static void row_compost(struct program *m)
     int row = mip_row(&m->mip, -HUGE_VAL, g->limits.compost_m3.v, "compost");
     for (int i = 0; i < m->menu->nitems; i++)
         if (program_planting(m, i)->slot != SLOT_SECOND)
-            program_add(m, row, i, item_area(m, i, 1), depth_m);
+            program_add(m, row, i, program_area(m, i, 1), depth_m);
 }
 
 /* seed: no more sown than there is */
@@ -219,6 +220,7 @@ static void row_seed(struct program *m, const struct term *term)
 /* blocks: at most so many a zone */
 static void rows_blocks(struct program *m)
 {
+    m->blocks_row = m->mip.nrows;
     for (size_t z = 0; z < m->zones->n; z++) {
         int row = mip_row(&m->mip, -HUGE_VAL, garden_blocks(m->garden), "blocks_%s",
                           m->zones->items[z].name);

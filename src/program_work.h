@@ -10,6 +10,8 @@ struct coef program_per_line(const struct program *m, int i, double odd, double 
 /* Puts an item's total, times scale, into a row. */
 void program_add(struct program *m, int row, int i, struct coef c, double scale);
 struct coef program_energy(const struct program *m, int i);
+/* Ground of the block, m2, times `share`. */
+struct coef program_area(const struct program *m, int i, double share);
 /* What item i adds to the quantity a wish speaks of: kg, plants, m2, or kcal for a share of energy.
  */
 struct coef program_wish_amount(const struct program *m, int i, const struct wish *wish,

@@ -176,7 +176,6 @@ static hr_status one_round(struct loop *l, bool *more)
         return status;
     if (first) {
         l->best.bound = allocation.bound;
-        l->best.lp = allocation.lp;
         l->best.proved = proved;
     }
     double value_before = l->best.value, missed = shortfall(l, &arranged);

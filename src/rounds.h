@@ -18,7 +18,6 @@ struct rounds {
                      arrangement */
     bool proved;  /* that bound is within the gap of the first round's program */
     int rounds;
-    const char *lp; /* the first round's program */
 };
 
 /* Changes the light and with it the worth of the menu's items. HR_OK whether proved or not,

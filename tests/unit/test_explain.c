@@ -59,7 +59,7 @@ Test(explain, a_plan_read_back_has_no_prices)
     struct explained e = explained(GARDEN("60"));
     struct strbuf b;
     strbuf_init(&b, e.t.arena);
-    e.plan->lp = NULL;
+    e.plan->menu.items = NULL;
     cr_assert(explain_plan(e.plan, &b) == HR_BUG);
     garden_text_free(&e.t);
 }

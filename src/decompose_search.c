@@ -1,0 +1,258 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Good solutions from the patterns of the decomposition. See decompose.h. */
+#include "decompose_work.h"
+
+#include <math.h>
+
+#include "polish.h"
+
+#define MASTER_NODES   300
+#define MASTER_GAP     0.3 /* of the gap asked for */
+#define DIVE_ROUNDS    3   /* of pricing after each step down */
+#define DIVE_WHOLE     0.9 /* a pattern taken so far is taken */
+#define DIVE_LEAST     0.01
+#define NOISY_ROUNDS   4
+#define NOISE          0.3 /* of a price */
+#define POLISH_PASSES  6
+#define POLISH_COLUMNS 250 /* of whole numbers at once */
+#define POLISH_NODES   300
+#define POLISH_GAP     1e-4
+#define POLISH_GAIN    1e-5 /* relative: a pass that gains less is the last */
+
+/* ---- the patterns in whole numbers --------------------------------------------------------- */
+
+static hr_status solve_whole(struct decomposition *w)
+{
+    struct arena *arena = arena_new(ARENA_CAP_DEFAULT);
+    double *x = arena ? ARENA_ARRAY(arena, double, (size_t)w->m->mip.ncolumns) : NULL;
+    struct solver_options o = decompose_part(w, MASTER_GAP * w->options->gap, MASTER_NODES);
+    struct solver_result r = {0};
+    o.bound = &w->bound;
+    hr_status status = x ? decompose_master(w, MASTER_WHOLE, &o, arena, &r) : HR_NOMEM;
+    if (status == HR_OK && r.x) {
+        decompose_read_master(w, r.x, x);
+        decompose_offer(w, x);
+    }
+    arena_free(arena);
+    return status;
+}
+
+/* Patterns that are good at prices a little off. */
+static hr_status diversify(struct decomposition *w)
+{
+    hr_status status = HR_OK;
+    for (int k = 0; k < NOISY_ROUNDS && status == HR_OK && decompose_go_on(w); k++) {
+        int added;
+        for (int t = 0; t < w->nties; t++)
+            w->trial[t] = w->centre[t] * (1 + NOISE * decompose_random(w));
+        status = decompose_price(w, MASTER_GOAL, &added);
+    }
+    return status;
+}
+
+/* ---- diving -------------------------------------------------------------------------------- */
+
+static void fix(struct decomposition *w, int p)
+{
+    w->patterns[p].fixed++;
+    w->classes[w->patterns[p].class].left--;
+}
+
+/* Fixes patterns that the master (x: its patterns) takes whole, or nearly, and the one nearest to
+ * it. false: there is none to fix. */
+static bool fix_some(struct decomposition *w, const double *x)
+{
+    int best = -1;
+    double top = DIVE_LEAST;
+    bool any = false;
+    for (int p = 0; p < w->npatterns; p++) {
+        double share = x[p] - w->patterns[p].fixed;
+        const struct zone_class *class = &w->classes[w->patterns[p].class];
+        for (; share >= DIVE_WHOLE && class->left > 0; share -= 1) {
+            fix(w, p);
+            any = true;
+        }
+        if (share > top && class->left > 0) {
+            top = share;
+            best = p;
+        }
+    }
+    if (best >= 0)
+        fix(w, best);
+    return any || best >= 0;
+}
+
+/* Prices anew with what is fixed, then fixes more. */
+static hr_status step_down(struct decomposition *w, bool *more)
+{
+    struct arena *arena = arena_new(ARENA_CAP_DEFAULT);
+    const double *x = NULL;
+    hr_status status = arena ? HR_OK : HR_NOMEM;
+    int added = 1;
+    for (int k = 0; k < DIVE_ROUNDS && added > 0 && status == HR_OK && !w->stop; k++) {
+        struct solver_options o = decompose_part(w, 0, 0);
+        struct solver_result r = {0};
+        o.relaxed = true;
+        status = decompose_master(w, MASTER_GOAL, &o, arena, &r);
+        x = r.prices ? r.x : NULL;
+        for (int t = 0; t < w->nties; t++)
+            w->trial[t] = w->prices[t];
+        if (status == HR_OK && x)
+            status = decompose_price(w, MASTER_GOAL, &added);
+        else
+            added = 0;
+    }
+    *more = status == HR_OK && x && fix_some(w, x + w->nshared);
+    arena_free(arena);
+    return status;
+}
+
+/* Patterns that go well together: zone after zone is filled as the master would, at prices of what
+ * is left to fill. */
+static hr_status dive(struct decomposition *w)
+{
+    hr_status status = HR_OK;
+    bool more = true;
+    while (more && status == HR_OK && decompose_go_on(w))
+        status = step_down(w, &more);
+    for (int p = 0; p < w->npatterns; p++)
+        w->patterns[p].fixed = 0;
+    for (int c = 0; c < w->nclasses; c++)
+        w->classes[c].left = w->classes[c].count;
+    return status;
+}
+
+/* ---- polishing ----------------------------------------------------------------------------- */
+
+struct polisher {
+    struct decomposition *w;
+    bool *items;   /* worth a look: in some pattern of the zone's class */
+    bool *chosen;  /* zones */
+    int *columns;  /* per zone, of whole numbers in such items */
+    size_t *order; /* zones */
+};
+
+static void mark_items(struct polisher *p)
+{
+    const struct decomposition *w = p->w;
+    const struct program *m = w->m;
+    bool *in_pattern = p->items; /* first of the zones that stand for their class */
+    for (int i = 0; i < m->menu->nitems; i++) {
+        int z = m->menu->items[i].zone, c = w->class_of[z];
+        for (int q = 0; q < w->npatterns && !in_pattern[i]; q++) {
+            const struct filling *x = &w->patterns[q].x;
+            for (int k = 0; w->patterns[q].class == c && k < x->n && !in_pattern[i]; k++)
+                in_pattern[i] = x->columns[k] == m->col_y[i] || x->columns[k] == m->col_w[i];
+        }
+    }
+    for (int i = 0; i < m->menu->nitems; i++) {
+        const struct item *item = &m->menu->items[i];
+        size_t z = (size_t)item->zone, stands = w->classes[w->class_of[z]].zone;
+        for (int k = 0; z != stands && k < m->menu->nitems; k++)
+            if (m->menu->items[k].zone == (int)stands &&
+                m->menu->items[k].planting == item->planting && in_pattern[k])
+                p->items[i] = true;
+        if (p->items[i])
+            p->columns[z] += 2 + (m->col_q[i] >= 0) + 2 * (m->col_s[i] >= 0);
+    }
+}
+
+static hr_status polisher_init(struct polisher *p, struct decomposition *w)
+{
+    size_t zones = w->m->zones->n, items = (size_t)w->m->menu->nitems;
+    *p = (struct polisher){.w = w,
+                           .items = ARENA_ARRAY(w->arena, bool, items),
+                           .chosen = ARENA_ARRAY(w->arena, bool, zones),
+                           .columns = ARENA_ARRAY(w->arena, int, zones),
+                           .order = ARENA_ARRAY(w->arena, size_t, zones)};
+    if (!p->items || !p->chosen || !p->columns || !p->order)
+        return HR_NOMEM;
+    mark_items(p);
+    return HR_OK;
+}
+
+static void shuffle(struct polisher *p, size_t n)
+{
+    for (size_t i = 0; i < n; i++)
+        p->order[i] = i;
+    for (size_t i = n; i-- > 1;) {
+        size_t j = (size_t)((decompose_random(p->w) + 1) / 2 * (double)i);
+        size_t zone = p->order[i];
+        p->order[i] = p->order[j];
+        p->order[j] = zone;
+    }
+}
+
+/* The chosen zones anew; all of them from nothing where there is no solution yet. */
+static hr_status polish_chosen(struct polisher *p, const bool *items)
+{
+    struct decomposition *w = p->w;
+    struct arena *arena = arena_new(ARENA_CAP_DEFAULT);
+    struct solver_options o = decompose_part(w, POLISH_GAP, POLISH_NODES);
+    struct solver_result r = {0};
+    o.bound = &w->bound;
+    hr_status status = arena ? polish_zones(w->m, w->has ? w->x : NULL, p->chosen, items, &o, arena,
+                                            &r, w->failure)
+                             : HR_NOMEM;
+    if (status == HR_OK && r.x)
+        decompose_offer(w, r.x);
+    arena_free(arena);
+    return status;
+}
+
+/* A few zones after each other, as many at once as make a program soon searched. */
+static hr_status polish_pass(struct polisher *p)
+{
+    hr_status status = HR_OK;
+    size_t zones = p->w->m->zones->n;
+    shuffle(p, zones);
+    for (size_t k = 0; k < zones && status == HR_OK && decompose_go_on(p->w);) {
+        int columns = 0;
+        for (size_t z = 0; z < zones; z++)
+            p->chosen[z] = false;
+        do {
+            p->chosen[p->order[k]] = true;
+            columns += p->columns[p->order[k++]];
+        } while (k < zones && columns + p->columns[p->order[k]] <= POLISH_COLUMNS);
+        status = polish_chosen(p, p->items);
+    }
+    return status;
+}
+
+static hr_status polish(struct decomposition *w, int passes)
+{
+    struct polisher p;
+    hr_status status = polisher_init(&p, w);
+    for (size_t z = 0; status == HR_OK && z < w->m->zones->n; z++)
+        p.chosen[z] = true;
+    if (status == HR_OK && !w->has)
+        status = polish_chosen(&p, p.items);
+    for (int pass = 0; pass < passes && w->has && status == HR_OK && decompose_go_on(w); pass++) {
+        double before = w->value;
+        status = polish_pass(&p);
+        if (w->value - before <= POLISH_GAIN * fabs(before))
+            break;
+    }
+    return status;
+}
+
+/* ---- the whole ----------------------------------------------------------------------------- */
+
+/* Later rounds of the light loop limit their nodes: they begin with a good plan and look near it. A
+ * zone alone is better searched by the solver, as whole fillings seldom keep all ties. */
+hr_status decompose_search(struct decomposition *w)
+{
+    bool alone = w->open == 1, quick = w->options->nodes > 0;
+    hr_status status = HR_OK;
+    if (!alone)
+        status = dive(w);
+    if (!alone && status == HR_OK && decompose_go_on(w))
+        status = solve_whole(w);
+    if (!alone && !quick && status == HR_OK && decompose_go_on(w))
+        status = diversify(w);
+    if (!alone && !quick && status == HR_OK && decompose_go_on(w))
+        status = solve_whole(w);
+    if (status == HR_OK && decompose_go_on(w))
+        status = polish(w, alone ? 0 : quick ? 1 : POLISH_PASSES);
+    return status;
+}
