@@ -52,8 +52,11 @@ LIBRARY_OBJ := $(LIBRARY_SRC:%.c=$(O)/%.o)
 FUZZ_SRC    := $(wildcard tests/fuzz/fuzz_*.c)
 FUZZ_BIN    := $(FUZZ_SRC:%.c=$(O)/%)
 UNIT_BIN    := $(UNIT_SRC:tests/unit/%.c=$(O)/tests/unit/%)
+ORACLE_SRC  := $(wildcard tests/oracle/*.c) tests/bench/gardens.c
+ORACLE_OBJ  := $(ORACLE_SRC:%.c=$(O)/%.o)
 TOOL_BIN    := $(O)/tests/json_look
-FORMATTED   := $(wildcard src/*.[ch] include/*.h tests/*.c tests/unit/*.[ch] tests/fuzz/*.[ch])
+FORMATTED   := $(wildcard src/*.[ch] include/*.h tests/*.c $(addprefix tests/,$(addsuffix /*.[ch],\
+	unit oracle bench fuzz)))
 
 # Debian package=how else to see that it is there (a command, a header, a file, a pkg-config name).
 DEPS_BUILD := gcc=gcc libc6-dev=stdio.h pkg-config=pkg-config libglpk-dev=glpk.h libgeos-dev=pc:geos \
@@ -109,10 +112,14 @@ $(O)/datadir: always
 # prototypes.
 $(O)/tests/unit/%.o: tests/unit/%.c Makefile | checked-deps
 	@mkdir -p $(@D)
-	$(CC) $(HR_CFLAGS) -Itests/unit -Wno-missing-prototypes -c -o $@ $<
+	$(CC) $(HR_CFLAGS) -Itests/unit -Itests/oracle -Itests/bench -Wno-missing-prototypes -c -o $@ $<
 
 $(O)/tests/unit/%: $(O)/tests/unit/%.o $(B)/libhillrow.a
 	$(CC) $(HR_LDFLAGS) -o $@ $^ $(HR_LIBS) $(TEST_LIBS)
+
+# What the oracle's test and the benchmark have in common.
+$(O)/tests/oracle/%.o $(O)/tests/bench/%.o: HR_CFLAGS += -Itests/oracle -Itests/bench
+$(O)/tests/unit/test_oracle: $(ORACLE_OBJ)
 
 $(O)/tests/json_look: $(O)/tests/json_look.o
 	$(CC) $(HR_LDFLAGS) -o $@ $^ -ljansson
@@ -176,7 +183,7 @@ lint-tidy: checked-deps
 	  -DHILLROW_CROPS_DIR="" $(PKG_CFLAGS)'
 
 .PHONY: objects
-objects: $(PROGRAM_OBJ) $(LIBRARY_OBJ) $(UNIT_SRC:%.c=$(O)/%.o) $(TOOL_BIN)
+objects: $(PROGRAM_OBJ) $(LIBRARY_OBJ) $(UNIT_SRC:%.c=$(O)/%.o) $(ORACLE_OBJ) $(TOOL_BIN)
 	@echo "$(VARIANT): no warning"
 
 golden-update: all $(TOOL_BIN) ## rewrite the expected outputs of tests/cases; review them as a diff
@@ -209,5 +216,6 @@ clean: ## remove build/
 help: ## this list
 	@awk -F ':.*## ' '/^[a-z-]+:.*## /{printf "  %-14s %s\n", $$1, $$2}' $(firstword $(MAKEFILE_LIST))
 
--include $(PROGRAM_OBJ:.o=.d) $(LIBRARY_OBJ:.o=.d) $(UNIT_SRC:%.c=$(O)/%.d) $(O)/tests/json_look.d \
+-include $(PROGRAM_OBJ:.o=.d) $(LIBRARY_OBJ:.o=.d) $(UNIT_SRC:%.c=$(O)/%.d) $(ORACLE_OBJ:.o=.d) \
+	$(O)/tests/json_look.d \
 	$(FUZZ_SRC:%.c=$(O)/%.d)
