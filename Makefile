@@ -53,6 +53,7 @@ FUZZ_SRC    := $(wildcard tests/fuzz/fuzz_*.c)
 FUZZ_BIN    := $(FUZZ_SRC:%.c=$(O)/%)
 UNIT_BIN    := $(UNIT_SRC:tests/unit/%.c=$(O)/tests/unit/%)
 ORACLE_SRC  := $(wildcard tests/oracle/*.c) tests/bench/gardens.c
+BENCH_BIN   := $(O)/tests/bench/bench
 ORACLE_OBJ  := $(ORACLE_SRC:%.c=$(O)/%.o)
 TOOL_BIN    := $(O)/tests/json_look
 FORMATTED   := $(wildcard src/*.[ch] include/*.h tests/*.c $(addprefix tests/,$(addsuffix /*.[ch],\
@@ -70,15 +71,15 @@ DEPS_VALGRIND := valgrind=valgrind
 DEPS_FUZZ := clang=clang libclang-rt-14-dev=/usr/lib/llvm-14/lib/clang/14.0.6/lib/linux
 
 GOALS := $(or $(MAKECMDGOALS),all)
-TESTING := $(filter test unit asan asan-run valgrind golden-update,$(GOALS))
+TESTING := $(filter test unit bench bench-update asan asan-run valgrind golden-update,$(GOALS))
 LINTING := $(filter lint% objects format,$(GOALS))
 DEPS := $(DEPS_BUILD) $(if $(TESTING)$(LINTING),$(DEPS_TEST)) $(if $(LINTING),$(DEPS_LINT)) \
 	$(if $(filter valgrind,$(GOALS)),$(DEPS_VALGRIND)) $(if $(filter fuzz fuzz-run,$(GOALS)),$(DEPS_FUZZ))
 # These goals install what is missing; the others only name it.
 DEPS_WAY := $(if $(TESTING)$(LINTING)$(filter deps demo fuzz fuzz-run,$(GOALS)),install,check)
 
-.PHONY: all deps demo test unit lint asan valgrind fuzz install uninstall clean help golden-update \
-	format docs checked-deps always
+.PHONY: all deps demo test unit bench bench-update lint asan valgrind fuzz install uninstall clean \
+	help golden-update format docs checked-deps always
 .DELETE_ON_ERROR:
 .SECONDARY:
 .SUFFIXES:
@@ -121,6 +122,9 @@ $(O)/tests/unit/%: $(O)/tests/unit/%.o $(B)/libhillrow.a
 $(O)/tests/oracle/%.o $(O)/tests/bench/%.o: HR_CFLAGS += -Itests/oracle -Itests/bench
 $(O)/tests/unit/test_oracle: $(ORACLE_OBJ)
 
+$(BENCH_BIN): $(BENCH_BIN).o $(ORACLE_OBJ) $(B)/libhillrow.a
+	$(CC) $(HR_LDFLAGS) -o $@ $^ $(HR_LIBS)
+
 $(O)/tests/json_look: $(O)/tests/json_look.o
 	$(CC) $(HR_LDFLAGS) -o $@ $^ -ljansson
 
@@ -133,7 +137,7 @@ demo: all ## plan the first sample and say where the map is
 unit: all $(UNIT_BIN) ## the unit tests alone
 	@tests/run-unit.sh $(O)/reports $(UNIT_BIN)
 
-test: all $(UNIT_BIN) $(TOOL_BIN) ## every test; ends with `N passed, N failed`
+test: all $(UNIT_BIN) $(TOOL_BIN) $(BENCH_BIN) ## every test; ends with `N passed, N failed`
 	@tests/run-all.sh $(B) $(O) $(UNIT_BIN)
 
 asan: ## unit tests and program cases under the address and undefined behaviour sanitizers
@@ -147,6 +151,14 @@ valgrind: all $(TOOL_BIN) ## the program cases under valgrind
 	@HILLROW_PREFIX="valgrind -q --error-exitcode=99 --leak-check=full --errors-for-leak-kinds=definite \
 	  $$(test -f tests/valgrind.supp && echo --suppressions=$(CURDIR)/tests/valgrind.supp)" \
 	  CASE_TIMEOUT=900 tests/run-cases.sh $(B) $(O)
+
+bench: $(BENCH_BIN) ## tables of seconds, memory and gaps, a quarter of an hour; QUICK=1: a few, a minute
+	@$(BENCH_BIN) $(if $(QUICK),--quick)
+
+bench-update: $(BENCH_BIN) ## the same, into docs/benchmarks.md
+	@$(BENCH_BIN) > $(O)/bench.md
+	awk -f tests/bench/splice.awk $(O)/bench.md docs/benchmarks.md > $(O)/benchmarks.md
+	mv $(O)/benchmarks.md docs/benchmarks.md
 
 fuzz: ## each target of tests/fuzz for TIME seconds (default 60)
 	@$(MAKE) --no-print-directory VARIANT=fuzz fuzz-run
@@ -183,7 +195,7 @@ lint-tidy: checked-deps
 	  -DHILLROW_CROPS_DIR="" $(PKG_CFLAGS)'
 
 .PHONY: objects
-objects: $(PROGRAM_OBJ) $(LIBRARY_OBJ) $(UNIT_SRC:%.c=$(O)/%.o) $(ORACLE_OBJ) $(TOOL_BIN)
+objects: $(PROGRAM_OBJ) $(LIBRARY_OBJ) $(UNIT_SRC:%.c=$(O)/%.o) $(ORACLE_OBJ) $(BENCH_BIN).o $(TOOL_BIN)
 	@echo "$(VARIANT): no warning"
 
 golden-update: all $(TOOL_BIN) ## rewrite the expected outputs of tests/cases; review them as a diff
@@ -217,5 +229,4 @@ help: ## this list
 	@awk -F ':.*## ' '/^[a-z-]+:.*## /{printf "  %-14s %s\n", $$1, $$2}' $(firstword $(MAKEFILE_LIST))
 
 -include $(PROGRAM_OBJ:.o=.d) $(LIBRARY_OBJ:.o=.d) $(UNIT_SRC:%.c=$(O)/%.d) $(ORACLE_OBJ:.o=.d) \
-	$(O)/tests/json_look.d \
-	$(FUZZ_SRC:%.c=$(O)/%.d)
+	$(BENCH_BIN).d $(O)/tests/json_look.d $(FUZZ_SRC:%.c=$(O)/%.d)

@@ -33,6 +33,7 @@ if [ -z "${HILLROW_ASAN-}" ]; then
     suite tests/style.sh
     suite tests/docs.sh "$build" "$objects"
     suite tests/install.sh "$build" "$objects"
+    suite tests/bench.sh "$objects"
 fi
 
 awk '{p += $1; f += $2} END {printf "%d passed, %d failed\n", p, f; exit f > 0}' "$HR_TALLY" || status=1

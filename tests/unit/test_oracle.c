@@ -213,21 +213,6 @@ Test(oracle, several_zones, .timeout = 280)
     compare_all(specs, sizeof specs / sizeof *specs);
 }
 
-/* Shade breaks a wish that the first round just met; the rounds that mend it are made even when the
- * first one took all the time. */
-Test(oracle, wishes_are_mended_when_time_is_short, .timeout = 240)
-{
-    static const struct gardens_spec spec = {
-        106,           4, 4, true,
-        GARDENS_MIXED, 2, 4, GARDENS_AMOUNTS | GARDENS_WISHES | GARDENS_LIMITS | GARDENS_OBSTACLES,
-        "days"};
-    struct match m;
-    match_init(&m, &spec);
-    hr_status status = make_ours(&m, HUGE_VAL);
-    cr_assert(status == HR_OK || status == HR_LIMIT, "status %d: no wishes collide", (int)status);
-    match_free(&m);
-}
-
 /* ---- the networks themselves --------------------------------------------------------------- */
 
 static const struct way ways[] = {{0, 0.7, 0.61, true},
