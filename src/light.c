@@ -40,8 +40,9 @@ static double wrap(double day)
 
 double light_growth(struct growth growth, double day)
 {
-    double t = wrap(day - growth.sow) / (growth.ripe - growth.sow);
-    if (!(growth.ripe > growth.sow) || t > 1)
+    double t =
+        (day - growth.sow) / (growth.ripe - growth.sow); /* days run on past the year's end */
+    if (!(growth.ripe > growth.sow) || t < 0 || t > 1)
         return 0;
     if (t < GROWTH_START)
         return GROWTH_TENTH * t / GROWTH_START;

@@ -40,9 +40,9 @@ struct viewer {
 static double height_on(const struct canopy *c, double day)
 {
     static const double at[] = {0, 0.2, 0.45, 1}, share[] = {0, 0.1, 1, 1};
-    double since = day - c->sow;
-    since -= 365 * floor(since / 365);
-    double t = c->ripe > c->sow ? since / (c->ripe - c->sow) : 2;
+    double t = c->ripe > c->sow ? (day - c->sow) / (c->ripe - c->sow) : 2;
+    if (t < 0)
+        return 0;
     for (int i = 1; i < 4; i++)
         if (t <= at[i])
             return c->height_m * (share[i - 1] + (share[i] - share[i - 1]) * (t - at[i - 1]) /
