@@ -18,6 +18,7 @@ struct output {
     const char *place; /* the file to be replaced: links followed */
     const char *temporary;
     FILE *stream; /* NULL once closed */
+    bool retired; /* nothing takes its place */
     bool renamed; /* the new file is in its place, and of the old one: */
     enum { OLD_NONE, OLD_KEPT, OLD_GONE } old; /* there was none, it has the temporary name, ... */
     struct output *next;
@@ -180,12 +181,53 @@ FILE *output_open(struct output_set *set, const char *name, struct diags *diags)
     return o->stream;
 }
 
+/* Whether the file is there, a regular one, and has the mark near its beginning. */
+static bool has_mark(const char *path, const char *mark, size_t n)
+{
+    char head[1024];
+    struct stat st;
+    if (lstat(path, &st) != 0 || !S_ISREG(st.st_mode))
+        return false;
+    FILE *file = fopen(path, "rb");
+    if (!file)
+        return false;
+    size_t got = fread(head, 1, sizeof head, file);
+    fclose(file);
+    return memmem(head, got, mark, n) != NULL;
+}
+
+hr_status output_retire(struct output_set *set, const char *name, const char *mark, size_t mark_n,
+                        struct diags *diags)
+{
+    const char *sep = set->dir && set->dir[0] != '\0' ? "/" : "";
+    const char *path = arena_printf(set->arena, "%s%s%s", set->dir ? set->dir : "", sep, name);
+    if (path && !has_mark(path, mark, mark_n))
+        return HR_OK;
+    struct output *o = path ? ARENA_NEW(set->arena, struct output) : NULL;
+    if (!o) {
+        no_memory(diags, name);
+        return HR_NOMEM;
+    }
+    *o = (struct output){.path = path, .place = path, .retired = true};
+    int fd = temporary_open(set, o);
+    if (fd < 0) {
+        cannot_write(diags, path, strerror(errno));
+        return HR_IO;
+    }
+    close(fd);
+    *set->tail = o;
+    set->tail = &o->next;
+    return HR_OK;
+}
+
 /* ---- closing -------------------------------------------------------------------------------- */
 
 /* Brings the stream's bytes to the disk and closes it. */
 static bool finish(struct output *o, struct diags *diags)
 {
     FILE *stream = o->stream;
+    if (o->retired)
+        return true;
     if (!stream) /* it was reported when it was opened */
         return false;
     o->stream = NULL;
@@ -208,7 +250,13 @@ static bool finish(struct output *o, struct diags *diags)
  * on a file system that cannot exchange names it is gone at once. */
 static bool into_place(struct output *o, struct diags *diags)
 {
-    if (renameat2(AT_FDCWD, o->temporary, AT_FDCWD, o->place, RENAME_EXCHANGE) == 0) {
+    if (o->retired) { /* out of its place, over the empty file of the temporary name */
+        if (rename(o->place, o->temporary) != 0) {
+            cannot_write(diags, o->path, strerror(errno));
+            return false;
+        }
+        o->old = OLD_KEPT;
+    } else if (renameat2(AT_FDCWD, o->temporary, AT_FDCWD, o->place, RENAME_EXCHANGE) == 0) {
         o->old = OLD_KEPT;
     } else {
         o->old = errno == ENOENT ? OLD_NONE : OLD_GONE;

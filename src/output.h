@@ -15,6 +15,11 @@ struct output_set *output_set_new(struct arena *arena, const char *dir);
  * be looked at: output_commit does. NULL after an error [cannot-write]: call output_abandon then.
  */
 FILE *output_open(struct output_set *set, const char *name, struct diags *diags);
+/* A file of an earlier run that this one has no use for: it goes when the set is committed, if it
+ * is a regular file and has the mark in its first KiB, so that none but the program's own is
+ * removed. HR_IO after an error [cannot-write]. */
+HR_CHECKED hr_status output_retire(struct output_set *set, const char *name, const char *mark,
+                                   size_t mark_n, struct diags *diags);
 /* Writes out, closes and renames all. HR_IO with an error [cannot-write]: nothing was changed. */
 HR_CHECKED hr_status output_commit(struct output_set *set, struct diags *diags);
 /* Removes what was begun, and the folder if it was made for it. Harmless after output_commit. */

@@ -274,3 +274,31 @@ Test(output, out_of_memory_leaves_nothing)
     cr_assert(entries(s.dir) == 0);
     scratch_free(&s);
 }
+
+/* What an earlier run left goes with the commit, if it is of this program; else nothing is touched.
+ */
+Test(output, surplus_goes_with_the_others_or_stays)
+{
+    struct scratch s = scratch_new();
+    for (int round = 0; round < 2; round++) {
+        put(in(&s, "old-2"), "head MARK tail");
+        put(in(&s, "old-3"), "somebody else's");
+        struct output_set *set = output_set_new(s.arena, s.dir);
+        FILE *file = output_open(set, "new", s.diags);
+        cr_assert_not_null(file);
+        fputs("text", file);
+        CALL(output_retire(set, "old-2", "MARK", 4, s.diags));
+        CALL(output_retire(set, "old-3", "MARK", 4, s.diags));
+        CALL(output_retire(set, "old-4", "MARK", 4, s.diags));
+        cr_assert(access(in(&s, "old-2"), F_OK) == 0, "not before the commit");
+        if (round == 0)
+            output_abandon(set);
+        else
+            CALL(output_commit(set, s.diags));
+        cr_assert((access(in(&s, "old-2"), F_OK) == 0) == (round == 0), "round %d: old-2", round);
+        cr_assert(access(in(&s, "old-3"), F_OK) == 0, "another's file stays");
+        cr_assert((access(in(&s, "new"), F_OK) == 0) == (round == 1), "round %d: new", round);
+    }
+    cr_assert(entries(s.dir) == 2, "no temporary file is left: %d", entries(s.dir));
+    scratch_free(&s);
+}
