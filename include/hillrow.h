@@ -122,16 +122,21 @@ const char *hr_plan_explain(hr_plan *plan);
 const char *hr_plan_dump(hr_plan *plan, const char *stage);
 /* Writes plan.json, map.png, map.pdf, sheet.pdf, sheet.txt, seed.csv, calendar.ics, season.png and
  * season.pdf into dir (made when missing), each under a temporary name first and renamed when all
- * are whole, so a failed run leaves old files as they were. */
+ * are whole, so a failed run leaves old files as they were. Further pages of the map are map-2.png,
+ * map-3.png ..., how the hills are built is hills.png; those an earlier plan left in dir and this
+ * one has no page for are removed in the same step. */
 HR_CHECKED hr_status hr_plan_write(hr_plan *plan, const char *dir, hr_diags *diags);
 /* The map alone, the chart of the season or the light map (the season's light on the ground of each
- * plot, of the site alone and with the plants) to a file: a PDF by its name, else a PNG. */
+ * plot, of the site alone and with the plants) to a file: a PDF of all pages by its name, else a PNG
+ * of each page: x.png, x-2.png ..., x-hills.png (of map.png: hills.png). */
 HR_CHECKED hr_status hr_plan_draw(hr_plan *plan, const char *path, hr_diags *diags);
 HR_CHECKED hr_status hr_plan_draw_light(hr_plan *plan, const char *path, hr_diags *diags);
 HR_CHECKED hr_status hr_plan_draw_season(hr_plan *plan, const char *path, hr_diags *diags);
 /* The sheet alone: by the name's ending on paper (.pdf), the seed list (.csv), the calendar (.ics),
  * else as text. */
 HR_CHECKED hr_status hr_plan_sheet(hr_plan *plan, const char *path, hr_diags *diags);
+/* The names of the files that one of the three wrote last: "a, b and c". */
+const char *hr_plan_files(const hr_plan *plan);
 /* The sheet as text. */
 const char *hr_plan_sheet_text(hr_plan *plan);
 

@@ -27,6 +27,7 @@ struct hr_garden {
 struct hr_plan {
     struct arena *arena;
     struct plan *inner;
+    const char *files; /* that were last written, NULL: none */
 };
 
 /* The text of a buffer, NULL when memory ran out in it. */
@@ -38,14 +39,21 @@ struct papers {
     const void *subject; /* what the adders are about: of hr_plan_write, the struct plan */
     struct diags *diags;
     struct output_set *set;
+    struct scene *map; /* of the plan, once it is drawn */
 };
 /* Adds the file of that name to the set. */
 typedef hr_status (*paper_add)(struct papers *p, const char *name);
 
 /* Adds a text as it stands; NULL (no memory when it was made): HR_NOMEM. */
 hr_status papers_text(struct papers *p, const char *name, const char *text);
-/* Writes n files into dir (NULL: the names are paths), each by its own function, all or none. */
+bool papers_ends_in(const char *name, const char *ending);
+/* A scene, or the map of the plan: a PDF by its name, else a PNG a page. */
+hr_status papers_scene(struct papers *p, const char *name, const struct scene *scene);
+hr_status papers_map(struct papers *p, const char *name);
+/* Writes files into dir (NULL: the names are paths), each of the n by its own function, all or
+ * none. written, unless NULL, is given their names. */
 hr_status papers_write(const void *subject, const char *dir, const char *const *names,
-                       const paper_add *adds, size_t n, struct diags *diags);
+                       const paper_add *adds, size_t n, struct diags *diags,
+                       struct strbuf *written);
 
 #endif

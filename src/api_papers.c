@@ -1,11 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The files of a plan: each made on its own, all of them written or none. */
-#include <errno.h>
-#include <string.h>
-
 #include "api.h"
 #include "chart.h"
-#include "draw.h"
 #include "plan_json.h"
 #include "sheet_csv.h"
 #include "sheet_ics.h"
@@ -30,45 +26,12 @@ static hr_status json_add(struct papers *p, const char *name)
     return status == HR_OK ? papers_text(p, name, text) : status;
 }
 
-static bool ends_in(const char *name, const char *ending)
-{
-    size_t n = strlen(name), m = strlen(ending);
-    return n >= m && str_same(name + n - m, ending);
-}
-
-/* A scene: a PDF by its name, else a PNG. */
-static hr_status scene_add(struct papers *p, const char *name, const struct scene *scene)
-{
-    struct draw_meta meta;
-    hr_status status = draw_meta_make(scene, p->arena, &meta);
-    if (status != HR_OK)
-        return status;
-    FILE *file = output_open(p->set, name, p->diags);
-    if (!file)
-        return HR_IO;
-    errno = 0;
-    status = ends_in(name, ".pdf") ? draw_pdf(scene, file, &meta, p->diags)
-                                   : draw_png(scene, file, &meta, p->diags);
-    if (status == HR_IO)
-        diag_file(p->diags, name, "cannot-write", "it cannot be written%s%s",
-                  errno != 0 ? ": " : "", errno != 0 ? strerror(errno) : "");
-    return status;
-}
-
-static hr_status map_add(struct papers *p, const char *name)
-{
-    struct scene *scene;
-    const struct plan *plan = p->subject;
-    hr_status status = scene_map(p->arena, plan, paper_of(plan->garden), &scene);
-    return status == HR_OK ? scene_add(p, name, scene) : status;
-}
-
 static hr_status light_add(struct papers *p, const char *name)
 {
     struct scene *scene;
     const struct plan *plan = p->subject;
     hr_status status = scene_light(p->arena, plan, paper_of(plan->garden), &scene);
-    return status == HR_OK ? scene_add(p, name, scene) : status;
+    return status == HR_OK ? papers_scene(p, name, scene) : status;
 }
 
 static hr_status season_add(struct papers *p, const char *name)
@@ -76,7 +39,7 @@ static hr_status season_add(struct papers *p, const char *name)
     struct scene *scene;
     const struct plan *plan = p->subject;
     hr_status status = chart_scene(p->arena, plan, paper_of(plan->garden), &scene);
-    return status == HR_OK ? scene_add(p, name, scene) : status;
+    return status == HR_OK ? papers_scene(p, name, scene) : status;
 }
 
 /* ---- the sheet in its forms ----------------------------------------------------------------- */
@@ -102,23 +65,23 @@ static hr_status sheet_pdf_add(struct papers *p, const char *name)
     hr_status status = sheet_make(p->arena, plan, &sheet);
     if (status == HR_OK)
         status = sheet_pdf_scene(p->arena, sheet, paper_of(plan->garden), &scene);
-    return status == HR_OK ? scene_add(p, name, scene) : status;
+    return status == HR_OK ? papers_scene(p, name, scene) : status;
 }
 
 /* By its ending the sheet on paper, the seed list or the calendar; else the sheet as text. */
 static hr_status sheet_add(struct papers *p, const char *name)
 {
-    if (ends_in(name, ".pdf"))
+    if (papers_ends_in(name, ".pdf"))
         return sheet_pdf_add(p, name);
     return papers_text(p, name,
                        sheet_words(p->arena, p->subject,
-                                   ends_in(name, ".csv")   ? sheet_csv
-                                   : ends_in(name, ".ics") ? sheet_ics
-                                                           : sheet_text));
+                                   papers_ends_in(name, ".csv")   ? sheet_csv
+                                   : papers_ends_in(name, ".ics") ? sheet_ics
+                                                                  : sheet_text));
 }
 
 hr_status papers_write(const void *subject, const char *dir, const char *const *names,
-                       const paper_add *adds, size_t n, struct diags *diags)
+                       const paper_add *adds, size_t n, struct diags *diags, struct strbuf *written)
 {
     struct papers p = {.subject = subject, .diags = diags, .arena = arena_new(ARENA_CAP_DEFAULT)};
     hr_status status = HR_OK;
@@ -127,6 +90,8 @@ hr_status papers_write(const void *subject, const char *dir, const char *const *
         status = HR_NOMEM;
     for (size_t i = 0; i < n && status == HR_OK; i++)
         status = adds[i](&p, names[i]);
+    if (status == HR_OK && written)
+        output_names(p.set, written);
     if (status == HR_OK)
         status = output_commit(p.set, diags);
     if (p.set)
@@ -135,25 +100,35 @@ hr_status papers_write(const void *subject, const char *dir, const char *const *
     return status;
 }
 
+static hr_status plan_papers(hr_plan *plan, const char *dir, const char *const *names,
+                             const paper_add *adds, size_t n, hr_diags *diags)
+{
+    struct strbuf written;
+    strbuf_init(&written, plan->arena);
+    hr_status status = papers_write(plan->inner, dir, names, adds, n, diags->inner, &written);
+    if (status == HR_OK)
+        plan->files = api_text(&written);
+    return status;
+}
+
 hr_status hr_plan_write(hr_plan *plan, const char *dir, hr_diags *diags)
 {
     static const char *const names[] = {"plan.json",    "map.png",    "map.pdf",
                                         "sheet.pdf",    "sheet.txt",  "seed.csv",
                                         "calendar.ics", "season.png", "season.pdf"};
-    static const paper_add adds[] = {json_add,  map_add,   map_add,    sheet_add, sheet_add,
-                                     sheet_add, sheet_add, season_add, season_add};
-    return papers_write(plan->inner, dir, names, adds, sizeof names / sizeof names[0],
-                        diags->inner);
+    static const paper_add adds[] = {json_add,  papers_map, papers_map, sheet_add, sheet_add,
+                                     sheet_add, sheet_add,  season_add, season_add};
+    return plan_papers(plan, dir, names, adds, sizeof names / sizeof names[0], diags);
 }
 
 static hr_status write_one(hr_plan *plan, const char *path, paper_add add, hr_diags *diags)
 {
-    return papers_write(plan->inner, NULL, &path, &add, 1, diags->inner);
+    return plan_papers(plan, NULL, &path, &add, 1, diags);
 }
 
 hr_status hr_plan_draw(hr_plan *plan, const char *path, hr_diags *diags)
 {
-    return write_one(plan, path, map_add, diags);
+    return write_one(plan, path, papers_map, diags);
 }
 
 hr_status hr_plan_draw_light(hr_plan *plan, const char *path, hr_diags *diags)
@@ -169,6 +144,11 @@ hr_status hr_plan_draw_season(hr_plan *plan, const char *path, hr_diags *diags)
 hr_status hr_plan_sheet(hr_plan *plan, const char *path, hr_diags *diags)
 {
     return write_one(plan, path, sheet_add, diags);
+}
+
+const char *hr_plan_files(const hr_plan *plan)
+{
+    return plan->files ? plan->files : "";
 }
 
 const char *hr_plan_sheet_text(hr_plan *plan)

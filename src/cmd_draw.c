@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* hillrow draw: the pictures of a plan again. */
+/* hillrow draw: the pictures of a plan again, one of each page, or one PDF of all. */
 #include <stdio.h>
 #include <string.h>
 
@@ -43,6 +43,6 @@ int cmd_draw(const struct options *options)
     if (status == HR_OK)
         status = pictures[options->picture].draw(cmd.plan, path, cmd.diags);
     if (status == HR_OK && !options->quiet)
-        printf("Wrote %s.\n", path);
+        printf("Wrote %s.\n", hr_plan_files(cmd.plan));
     return cmd_close(&cmd, status);
 }

@@ -113,7 +113,7 @@ static hr_status plan_write(struct cmd *cmd)
     }
     hr_status status = hr_plan_write(cmd->plan, dir, cmd->diags);
     if (status == HR_OK && !o->quiet && !o->json && !o->dump)
-        printf("\nWrote plan.json, map, sheet, seed list, calendar and season to %s.\n", dir);
+        printf("\nWrote %s to %s.\n", hr_plan_files(cmd->plan), dir);
     return status;
 }
 

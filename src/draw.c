@@ -24,8 +24,6 @@ struct pencil {
     cairo_t *cairo;
     PangoLayout *layout;
     double k;
-    int unknown;         /* characters without a glyph so far */
-    const char *example; /* a text that has one */
 };
 
 /* ---- strokes and fills --------------------------------------------------------------------- */
@@ -94,28 +92,103 @@ static void hatch_dots(cairo_t *cairo, double step, double radius, const double 
         }
 }
 
+/* A line that goes up and down along the box. */
+static void hatch_waves(cairo_t *cairo, double step, const double box[4])
+{
+    bool upright = box[3] - box[1] > box[2] - box[0];
+    double length = upright ? box[3] - box[1] : box[2] - box[0];
+    double lo = upright ? box[0] : box[1], depth = upright ? box[2] - box[0] : box[3] - box[1];
+    int n = (int)ceil(length / step);
+    for (int i = 0; i <= n; i++) {
+        double along = (upright ? box[1] : box[0]) + i * step;
+        double across = lo + depth * (i % 2 ? 0.15 : 0.85);
+        cairo_line_to(cairo, upright ? across : along, upright ? along : across);
+    }
+}
+
+/* Arrow heads along the box. */
+static void hatch_heads(cairo_t *cairo, double step, const double box[4])
+{
+    bool upright = box[3] - box[1] > box[2] - box[0];
+    double length = upright ? box[3] - box[1] : box[2] - box[0];
+    double lo = upright ? box[0] : box[1], depth = upright ? box[2] - box[0] : box[3] - box[1];
+    for (int i = 0; i <= (int)(length / step); i++)
+        for (int end = 0; end < 3; end++) {
+            double along = (upright ? box[1] : box[0]) + (i + (end == 1 ? 0.6 : 0.1)) * step;
+            double across = lo + depth * end / 2;
+            double x = upright ? across : along, y = upright ? along : across;
+            if (end == 0)
+                cairo_move_to(cairo, x, y);
+            else
+                cairo_line_to(cairo, x, y);
+        }
+}
+
+/* Black blocks, now on this side of the middle and now on that. */
+static void hatch_checks(cairo_t *cairo, double step, const double box[4])
+{
+    bool upright = box[3] - box[1] > box[2] - box[0];
+    double length = upright ? box[3] - box[1] : box[2] - box[0];
+    double lo = upright ? box[0] : box[1], half = (upright ? box[2] - box[0] : box[3] - box[1]) / 2;
+    for (int i = 0; i <= (int)(length / step); i++) {
+        double along = (upright ? box[1] : box[0]) + i * step, across = lo + (i % 2 ? half : 0);
+        cairo_rectangle(cairo, upright ? across : along, upright ? along : across,
+                        upright ? half : step, upright ? step : half);
+    }
+}
+
+static void trace_hatch(cairo_t *cairo, enum hatch hatch, double k, const double box[4])
+{
+    double step = HATCH_STEP * k;
+    switch (hatch) {
+    case HATCH_RISING:
+        hatch_slanted(cairo, step, true, box);
+        break;
+    case HATCH_FALLING:
+        hatch_slanted(cairo, step, false, box);
+        break;
+    case HATCH_CROSS:
+        hatch_slanted(cairo, step, true, box);
+        hatch_slanted(cairo, step, false, box);
+        break;
+    case HATCH_CLOSE:
+        hatch_slanted(cairo, 0.45 * step, true, box);
+        break;
+    case HATCH_LEVEL:
+        hatch_level(cairo, box);
+        break;
+    case HATCH_WAVES:
+        hatch_waves(cairo, 0.8 * step, box);
+        break;
+    case HATCH_HEADS:
+        hatch_heads(cairo, 1.2 * step, box);
+        break;
+    case HATCH_CHECKS:
+        hatch_checks(cairo, 0.8 * step, box);
+        break;
+    case HATCH_RINGS:
+        hatch_dots(cairo, 1.1 * step, 0.5 * k, box);
+        break;
+    default:
+        hatch_dots(cairo, 0.8 * step, 0.24 * k, box);
+    }
+}
+
 /* Hatches the present path. */
 static void hatch(struct pencil *p, enum hatch hatch)
 {
     cairo_t *cairo = p->cairo;
-    double box[4], k = p->k;
+    double box[4];
     cairo_save(cairo);
     cairo_path_extents(cairo, &box[0], &box[1], &box[2], &box[3]);
     cairo_clip(cairo);
     use_ink(p, INK_BLACK);
-    cairo_set_line_width(cairo, PEN_GRID * k);
-    if (hatch == HATCH_RISING || hatch == HATCH_CROSS)
-        hatch_slanted(cairo, HATCH_STEP * k, true, box);
-    if (hatch == HATCH_FALLING || hatch == HATCH_CROSS)
-        hatch_slanted(cairo, HATCH_STEP * k, false, box);
-    if (hatch == HATCH_LEVEL)
-        hatch_level(cairo, box);
-    if (hatch == HATCH_DOTS) {
-        hatch_dots(cairo, 0.8 * HATCH_STEP * k, 0.24 * k, box);
+    cairo_set_line_width(cairo, PEN_GRID * p->k);
+    trace_hatch(cairo, hatch, p->k, box);
+    if (hatch == HATCH_DOTS || hatch == HATCH_CHECKS)
         cairo_fill(cairo);
-    } else {
+    else
         cairo_stroke(cairo);
-    }
     cairo_restore(cairo);
 }
 
@@ -189,10 +262,6 @@ static void draw_text(struct pencil *p, const struct mark *mark)
         clear_under(p, mark);
     double w = set_text(p, mark), room = mark->width_mm * p->k;
     double squeeze = w > room && w > 0 ? room / w : 1;
-    int unknown = pango_layout_get_unknown_glyphs_count(p->layout);
-    if (unknown > 0 && p->unknown == 0)
-        p->example = mark->text;
-    p->unknown += unknown;
     w *= squeeze;
     double before = mark->align == ALIGN_LEFT ? 0 : mark->align == ALIGN_CENTRE ? w / 2 : w;
     double base = (double)pango_layout_get_baseline(p->layout) / PANGO_SCALE;
@@ -254,12 +323,62 @@ static hr_status draw_page(struct pencil *p, const struct page *page)
     return status_of(cairo_status(p->cairo));
 }
 
-static void warn(const struct scene *scene, const struct pencil *p, struct diags *diags)
+/* Whether the text stands in an earlier mark, too: it is told once. */
+static bool told_before(const struct scene *scene, int page, int mark)
 {
-    if (p->unknown > 0)
-        diag_warning(diags, (struct pos){0}, "missing-glyph",
-                     "no font here has %d of the characters to be drawn, the first of them in `%s`",
-                     p->unknown, p->example);
+    const char *text = scene->pages[page].marks[mark].text;
+    for (int p = 0; p <= page; p++)
+        for (int i = 0; i < (p < page ? scene->pages[p].n : mark); i++) {
+            const struct mark *m = &scene->pages[p].marks[i];
+            if (m->kind == MARK_TEXT && strcmp(m->text, text) == 0)
+                return true;
+        }
+    return false;
+}
+
+/* Whether another picture has told of it. */
+static bool in_diags(const struct diags *diags, const char *text)
+{
+    for (size_t i = 0; i < diags_count(diags); i++) {
+        const struct diag *d = diags_at(diags, i);
+        if (strcmp(d->check, "missing-glyph") == 0 && strstr(d->text, text))
+            return true;
+    }
+    return false;
+}
+
+static bool is_ascii(const char *s)
+{
+    for (; *s; s++)
+        if ((unsigned char)*s >= 128)
+            return false;
+    return true;
+}
+
+void draw_check(const struct scene *scene, struct diags *diags)
+{
+    enum { TEXTS_TOLD = 8 };
+    cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_A8, 8, 8);
+    struct pencil pencil = {.cairo = cairo_create(surface), .k = DRAW_DPI / MM_PER_IN};
+    pencil.layout = new_layout(pencil.cairo);
+    int told = 0;
+    for (int p = 0; p < scene->npages; p++)
+        for (int i = 0; i < scene->pages[p].n && told < TEXTS_TOLD; i++) {
+            const struct mark *mark = &scene->pages[p].marks[i];
+            if (mark->kind != MARK_TEXT || is_ascii(mark->text))
+                continue;
+            set_text(&pencil, mark);
+            int unknown = pango_layout_get_unknown_glyphs_count(pencil.layout);
+            if (unknown == 0 || told_before(scene, p, i) || in_diags(diags, mark->text))
+                continue;
+            told++;
+            diag_warning(diags, (struct pos){0}, "missing-glyph",
+                         "no font here has %d of the characters of `%s`, which is to be drawn",
+                         unknown, mark->text);
+        }
+    g_object_unref(pencil.layout);
+    cairo_destroy(pencil.cairo);
+    cairo_surface_destroy(surface);
     if (scene->plots_left_out > 0)
         diag_warning(diags, (struct pos){0}, "plots-left-out",
                      "the map has no more than %d pages; %d plots are not on it", SCENE_PAGES_MAX,
@@ -293,8 +412,7 @@ static cairo_status_t write_pdf(void *file, const unsigned char *data, unsigned 
     return fwrite(data, 1, n, (FILE *)file) == n ? CAIRO_STATUS_SUCCESS : CAIRO_STATUS_WRITE_ERROR;
 }
 
-hr_status draw_pdf(const struct scene *scene, FILE *file, const struct draw_meta *meta,
-                   struct diags *diags)
+hr_status draw_pdf(const struct scene *scene, FILE *file, const struct draw_meta *meta)
 {
     cairo_surface_t *surface = cairo_pdf_surface_create_for_stream(write_pdf, file, 10, 10);
     struct pencil p = {.cairo = cairo_create(surface), .k = 72 / MM_PER_IN};
@@ -316,8 +434,6 @@ hr_status draw_pdf(const struct scene *scene, FILE *file, const struct draw_meta
         status = status_of(cairo_surface_status(surface));
     cairo_destroy(p.cairo);
     cairo_surface_destroy(surface);
-    if (status == HR_OK)
-        warn(scene, &p, diags);
     return status == HR_OK && (fflush(file) != 0 || ferror(file)) ? HR_IO : status;
 }
 
@@ -363,14 +479,6 @@ static void ignore(png_structp png, png_const_charp words)
     (void)words;
 }
 
-static bool is_ascii(const char *s)
-{
-    for (; *s; s++)
-        if ((unsigned char)*s >= 128)
-            return false;
-    return true;
-}
-
 /* tEXt holds Latin-1, iTXt UTF-8. */
 static void write_text_chunk(struct picture *picture, const char *key, const char *value)
 {
@@ -398,14 +506,13 @@ static void write_head(struct picture *picture, const struct draw_meta *meta)
     png_write_info(png, picture->info);
 }
 
-/* One page's pixels as rows of the picture, white to the right where the page is narrower. */
+/* The page's pixels as rows of the picture. */
 static void write_rows(struct picture *picture, cairo_surface_t *surface)
 {
     cairo_surface_flush(surface);
     int w = cairo_image_surface_get_width(surface), h = cairo_image_surface_get_height(surface);
     int stride = cairo_image_surface_get_stride(surface);
     const unsigned char *data = cairo_image_surface_get_data(surface);
-    memset(picture->row, 255, (size_t)picture->width * 3);
     for (int y = 0; y < h; y++) {
         const unsigned char *from = data + (size_t)y * (size_t)stride;
         for (int x = 0; x < w; x++) {
@@ -437,44 +544,36 @@ static hr_status write_page(struct picture *picture, const struct page *page, st
     return status;
 }
 
-/* libpng leaves its own errors by longjmp, to here: nothing is held here that it could lose but a
+/* libpng leaves its own errors by longjmp, to here: nothing is held here that it could lose but the
  * page's surface, and only when memory is out. */
-static hr_status write_picture(struct picture *picture, const struct scene *scene,
-                               const struct draw_meta *meta, struct pencil *p)
+static hr_status write_picture(struct picture *picture, const struct page *page,
+                               const struct draw_meta *meta)
 {
+    struct pencil p = {.k = DRAW_DPI / MM_PER_IN};
     if (setjmp(png_jmpbuf(picture->png)))
         return HR_NOMEM;
     write_head(picture, meta);
-    for (int i = 0; i < scene->npages; i++) {
-        hr_status status = write_page(picture, &scene->pages[i], p);
-        if (status != HR_OK)
-            return status;
-    }
+    hr_status status = write_page(picture, page, &p);
+    if (status != HR_OK)
+        return status;
     png_write_end(picture->png, picture->info);
     return picture->write_failed ? HR_IO : HR_OK;
 }
 
-hr_status draw_png(const struct scene *scene, FILE *file, const struct draw_meta *meta,
-                   struct diags *diags)
+hr_status draw_png(const struct scene *scene, int page, FILE *file, const struct draw_meta *meta)
 {
-    struct picture picture = {.file = file};
-    struct pencil p = {.k = DRAW_DPI / MM_PER_IN};
-    for (int i = 0; i < scene->npages; i++) {
-        int w = pixels(scene->pages[i].w_mm);
-        picture.width = w > picture.width ? w : picture.width;
-        picture.height += pixels(scene->pages[i].h_mm);
-    }
+    const struct page *from = &scene->pages[page];
+    struct picture picture = {
+        .file = file, .width = pixels(from->w_mm), .height = pixels(from->h_mm)};
     hr_status status = HR_NOMEM;
     picture.row = malloc((size_t)picture.width * 3 + 1);
     picture.png = png_create_write_struct(PNG_LIBPNG_VER_STRING, NULL, leave, ignore);
     if (picture.png)
         picture.info = png_create_info_struct(picture.png);
     if (picture.row && picture.info)
-        status = write_picture(&picture, scene, meta, &p);
+        status = write_picture(&picture, from, meta);
     if (picture.png)
         png_destroy_write_struct(&picture.png, &picture.info);
     free(picture.row);
-    if (status == HR_OK)
-        warn(scene, &p, diags);
     return status == HR_OK && (fflush(file) != 0 || ferror(file)) ? HR_IO : status;
 }

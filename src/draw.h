@@ -16,14 +16,16 @@ struct draw_meta {
 /* Title: garden and plan; description: plan id, ratio and paper of the first map. HR_NOMEM. */
 HR_CHECKED hr_status draw_meta_make(const struct scene *scene, struct arena *arena,
                                     struct draw_meta *out);
-/* All pages in one picture, one below the other, at 300 dpi. A warning [missing-glyph] when no font
- * has some of the characters, [plots-left-out] when the scene has not all plots. HR_IO: it could
- * not be written (the caller knows the name); HR_NOMEM. */
-HR_CHECKED hr_status draw_png(const struct scene *scene, FILE *file, const struct draw_meta *meta,
-                              struct diags *diags);
-/* The same as vectors, a page each; it carries a fixed date. */
-HR_CHECKED hr_status draw_pdf(const struct scene *scene, FILE *file, const struct draw_meta *meta,
-                              struct diags *diags);
+/* A warning [missing-glyph] for each text that no font here can write in full (the first few of
+ * them), [plots-left-out] when the scene has not all plots. */
+void draw_check(const struct scene *scene, struct diags *diags);
+/* One page at 300 dpi. HR_IO: it could not be written (the caller knows the name); HR_NOMEM. */
+HR_CHECKED hr_status draw_png(const struct scene *scene, int page, FILE *file,
+                              const struct draw_meta *meta);
+/* By which a PNG of draw_png is known, near its beginning. */
+#define DRAW_PNG_MARK "Software\0hillrow"
+/* All pages as vectors; it carries a fixed date. */
+HR_CHECKED hr_status draw_pdf(const struct scene *scene, FILE *file, const struct draw_meta *meta);
 /* The true width of a text mark, mm, before it is squeezed into its room; negative: no memory. */
 double draw_text_width(const struct mark *mark);
 

@@ -54,6 +54,19 @@ void labels_take(struct labels *labels, struct rect box)
         }
 }
 
+void labels_take_line(struct labels *labels, struct mm a, struct mm b)
+{
+    const double half = 0.6, step = 3;
+    bool slanted = fabs(a.x - b.x) > half && fabs(a.y - b.y) > half;
+    int n = slanted ? (int)ceil(hypot(b.x - a.x, b.y - a.y) / step) : 1;
+    for (int i = 0; i < n; i++) {
+        struct mm p = {a.x + (b.x - a.x) * i / n, a.y + (b.y - a.y) * i / n};
+        struct mm q = {a.x + (b.x - a.x) * (i + 1) / n, a.y + (b.y - a.y) * (i + 1) / n};
+        labels_take(labels, (struct rect){fmin(p.x, q.x) - half, fmin(p.y, q.y) - half,
+                                          fmax(p.x, q.x) + half, fmax(p.y, q.y) + half});
+    }
+}
+
 bool labels_clear(const struct labels *labels, struct rect box)
 {
     const struct rect *area = &labels->area;

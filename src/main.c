@@ -26,7 +26,8 @@ static const struct command commands[] = {
         .line = "Decide what goes where; write plan, map and sheet",
         .help =
             "Reads a garden file, works out how many hills and rows of what go where, checks the "
-            "plan again from the stations up, and writes plan.json, the map (map.png, map.pdf), "
+            "plan again from the stations up, and writes plan.json, the map (map.png, further "
+            "pages as map-2.png and so on, hills.png, map.pdf), "
             "the planting sheet (sheet.pdf, sheet.txt), the seed list (seed.csv), a calendar "
             "(calendar.ics) and a chart of the season (season.png, season.pdf). The files are "
             "replaced only when all are whole. Interrupted, it writes the best plan "
@@ -52,7 +53,10 @@ static const struct command commands[] = {
         .name = "draw",
         .argument = "PLAN",
         .line = "Draw map, season or light of a plan again",
-        .help = "PLAN is a plan.json, or the folder that holds it.",
+        .help =
+            "PLAN is a plan.json, or the folder that holds it. A FILE that ends in .pdf has all "
+            "pages; else each page is a picture of its own: FILE, FILE-2 and so on, and hills.png "
+            "for how the hills are built.",
         .output = "FILE",
         .output_help = "The picture to write, a PDF if it ends so (default: map.png, season.png "
                        "or light.png beside the plan)",

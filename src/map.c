@@ -11,7 +11,6 @@
  * of the key fit, in the orientation and turn that hold most of it; what is left goes on further
  * sheets. */
 
-#define MARGIN_MM      7.0
 #define GAP_MM         4.5 /* between map and key, and between columns */
 #define COLUMN_LEAST   60.0
 #define COLUMNS_MOST   4
@@ -24,14 +23,13 @@
 static const double us_feet[] = {1, 1.5, 2, 2.5, 3, 4, 5, 6, 8};
 static const double metric_ratios[] = {10, 15, 20, 25, 30, 40, 50, 60, 75};
 
-static double ratio_at(enum unit_system units, int i)
+double map_ratio_at(enum unit_system units, int i)
 {
     const int n = sizeof us_feet / sizeof *us_feet;
     int zeros = i / n;
     double ten = pow(10, zeros);
     return units == UNITS_US ? 12 * us_feet[i % n] * ten : metric_ratios[i % n] * ten;
 }
-#define RATIOS_MOST 63
 
 /* ---- layout -------------------------------------------------------------------------------- */
 
@@ -95,8 +93,8 @@ static bool place_map(struct map_plot *mp, struct layout *l)
     struct margins m = map_margins(mp);
     double map_w = (l->turned ? h : w) + m.left + m.right;
     double map_h = (l->turned ? w : h) + m.top + m.bottom;
-    struct rect live = {MARGIN_MM, MARGIN_MM, l->page_w - MARGIN_MM,
-                        l->page_h - MARGIN_MM - MAP_FOOT_MM};
+    struct rect live = {MAP_MARGIN_MM, MAP_MARGIN_MM, l->page_w - MAP_MARGIN_MM,
+                        l->page_h - MAP_MARGIN_MM - MAP_FOOT_MM};
     if (map_w > live.x1 - live.x0 || map_h > live.y1 - live.y0)
         return false;
     double x = live.x0, y = live.y0;
@@ -154,32 +152,40 @@ static int lay_out_at(struct map_plot *mp, double ratio, struct layout *out)
 
 /* ---- drawing ------------------------------------------------------------------------------- */
 
+void map_plot_draw(struct map_plot *mp, double ratio, struct rect frame)
+{
+    struct page *page = mp->page;
+    page->plot = mp->index;
+    page->ratio = mp->ratio = ratio;
+    mp->frame = frame;
+    page->view = (struct view){.mm_per_m = 1000 / ratio, .turned = mp->turned};
+    struct rect at_zero = view_rect(&page->view, mp->bounds);
+    page->view.x_mm = frame.x0 - at_zero.x0;
+    page->view.y_mm = frame.y0 - at_zero.y0;
+    struct margins m = map_margins(mp);
+    labels_init(&mp->labels, mp->map->arena,
+                (struct rect){frame.x0 - m.left, frame.y0 - m.top, frame.x1 + m.right,
+                              frame.y1 + m.bottom});
+    map_ground_draw(mp);
+    map_crops_draw(mp);
+    if (mp->tile)
+        map_match_draw(mp);
+    map_tapes_draw(mp);
+    if (mp->tiling)
+        map_tiles_mark(mp, mp->tiling);
+    map_names_draw(mp);
+}
+
 /* false: memory ran out. key: what was set, and what was not. */
 static bool draw_map(struct map_plot *mp, const struct layout *l, struct key *key)
 {
-    struct page *page = mp->page;
-    page_init(page, mp->map->arena, l->page_w, l->page_h);
-    page->plot = mp->index;
-    page->ratio = mp->ratio = l->ratio;
+    page_init(mp->page, mp->map->arena, l->page_w, l->page_h);
     mp->turned = l->turned;
-    mp->frame = l->frame;
-    double k = 1000 / l->ratio;
-    page->view = (struct view){.mm_per_m = k, .turned = l->turned};
-    struct rect at_zero = view_rect(&page->view, mp->bounds);
-    page->view.x_mm = l->frame.x0 - at_zero.x0;
-    page->view.y_mm = l->frame.y0 - at_zero.y0;
-    struct margins m = map_margins(mp);
-    struct rect area = {l->frame.x0 - m.left, l->frame.y0 - m.top, l->frame.x1 + m.right,
-                        l->frame.y1 + m.bottom};
-    labels_init(&mp->labels, mp->map->arena, area);
-    map_ground_draw(mp);
-    map_crops_draw(mp);
-    map_tapes_draw(mp);
-    map_names_draw(mp);
+    map_plot_draw(mp, l->ratio, l->frame);
     if (mp->labels.failed || !fit_key(mp, l->key, l->key_scale, key))
         return false;
-    column_set(key->pieces, l->key, key->columns, GAP_MM, page);
-    return !page->failed;
+    column_set(key->pieces, l->key, key->columns, GAP_MM, mp->page);
+    return !mp->page->failed;
 }
 
 static const struct piece *piece_after(const struct piece *piece, int n)
@@ -208,8 +214,8 @@ static bool draw_key_pages(struct map_plot *mp, const struct layout *l, const st
                            struct scene *scene)
 {
     struct arena *arena = mp->map->arena;
-    struct rect room = {MARGIN_MM, MARGIN_MM + 2 * TYPE_TITLE_MM, l->page_w - MARGIN_MM,
-                        l->page_h - MARGIN_MM - MAP_FOOT_MM};
+    struct rect room = {MAP_MARGIN_MM, MAP_MARGIN_MM + 2 * TYPE_TITLE_MM, l->page_w - MAP_MARGIN_MM,
+                        l->page_h - MAP_MARGIN_MM - MAP_FOOT_MM};
     struct rect left = room, right = room;
     left.x1 = (room.x0 + room.x1 - GAP_MM) / 2;
     right.x0 = left.x1 + GAP_MM;
@@ -229,7 +235,8 @@ static bool draw_key_pages(struct map_plot *mp, const struct layout *l, const st
         struct page *page = &scene->pages[scene->npages++];
         page_init(page, arena, l->page_w, l->page_h);
         page->plot = mp->index;
-        page_text(page, "key", (struct mm){room.x0, MARGIN_MM + TYPE_NUMBER_MM}, TYPE_NUMBER_MM,
+        page->kind = PAGE_KEY;
+        page_text(page, "key", (struct mm){room.x0, MAP_MARGIN_MM + TYPE_NUMBER_MM}, TYPE_NUMBER_MM,
                   ALIGN_LEFT, true, title);
         if (!column_set(rest, left, 1, 0, NULL))
             draw_notes(page, right);
@@ -263,14 +270,14 @@ static int names_lost(const struct map_plot *mp, const struct layout *l)
 static bool choose_layout(struct map_plot *mp, struct layout *out)
 {
     int i = 0;
-    while (i < RATIOS_MOST && lay_out_at(mp, ratio_at(mp->map->units, i), out) == 0)
+    while (i < MAP_RATIOS && lay_out_at(mp, map_ratio_at(mp->map->units, i), out) == 0)
         i++;
-    if (i == RATIOS_MOST)
+    if (i == MAP_RATIOS)
         return false;
     double most = ONE_SHEET_LOSS * out->ratio + 1e-9;
-    for (i++; out->key_apart && i < RATIOS_MOST; i++) {
+    for (i++; out->key_apart && i < MAP_RATIOS; i++) {
         struct layout l = {0};
-        double ratio = ratio_at(mp->map->units, i);
+        double ratio = map_ratio_at(mp->map->units, i);
         if (ratio > most)
             break;
         if (lay_out_at(mp, ratio, &l) == 0 || l.key_apart)
@@ -297,10 +304,10 @@ static void plot_bounds(struct map_plot *mp)
     mp->bounds = b;
 }
 
-static hr_status plot_init(struct map_plot *mp, const struct map *map, int index)
+static hr_status plot_init(struct map_plot *mp, const struct map *map, int index, enum slot slot)
 {
     const struct plan *plan = map->plan;
-    *mp = (struct map_plot){.map = map, .index = index, .along_x = true};
+    *mp = (struct map_plot){.map = map, .index = index, .slot = slot, .along_x = true};
     mp->plot = garden_plot(plan->garden, (size_t)index);
     mp->corners = plot_corners(map->arena, mp->plot, &mp->ncorners);
     if (!mp->corners)
@@ -308,7 +315,7 @@ static hr_status plot_init(struct map_plot *mp, const struct map *map, int index
     plot_bounds(mp);
     for (int b = 0; b < plan->nblocks; b++) {
         const struct zone *zone = &plan->zones.items[plan->blocks[b].zone];
-        if (zone->plot == index) {
+        if (map_block_shown(mp, b)) {
             mp->along_x = zone->along_x;
             mp->nlines += plan->blocks[b].lines;
         }
@@ -316,18 +323,26 @@ static hr_status plot_init(struct map_plot *mp, const struct map *map, int index
     return HR_OK;
 }
 
-static hr_status draw_plot(const struct map *map, int index, struct scene *scene)
+static hr_status draw_plot(const struct map *map, int index, enum slot slot, struct scene *scene)
 {
     struct map_plot mp;
     struct layout layout = {0};
-    hr_status status = plot_init(&mp, map, index);
+    hr_status status = plot_init(&mp, map, index, slot);
     if (status != HR_OK)
         return status;
     if (!choose_layout(&mp, &layout))
         return HR_NOMEM; /* even a dot fits at some ratio: only memory can be short */
     struct key key;
+    struct tiling tiling;
+    mp.ratio = layout.ratio;
+    mp.turned = layout.turned;
+    if (map_tiles_choose(&mp, &tiling)) {
+        tiling.first_page = scene->npages + 2;
+        mp.tiling = &tiling;
+    }
     mp.page = &scene->pages[scene->npages++];
-    if (!draw_map(&mp, &layout, &key) || !draw_key_pages(&mp, &layout, &key, scene))
+    if (!draw_map(&mp, &layout, &key) || (mp.tiling && !map_tiles_draw(&mp, mp.tiling, scene)) ||
+        !draw_key_pages(&mp, &layout, &key, scene))
         return HR_NOMEM;
     return HR_OK;
 }
@@ -337,11 +352,21 @@ static hr_status draw_feet(const struct map *map, struct scene *scene)
     for (int i = 0; i < scene->npages; i++) {
         struct page *page = &scene->pages[i];
         struct map_plot mp = {.map = map, .page = page, .ratio = page->ratio};
-        map_foot_draw(&mp, page, MARGIN_MM, i + 1, scene->npages);
+        map_foot_draw(&mp, page, MAP_MARGIN_MM, i + 1, scene->npages);
         if (page->failed)
             return HR_NOMEM;
     }
     return HR_OK;
+}
+
+/* Whether some ground of the plot carries a second crop: that is on a map of its own. */
+static bool ground_turns(const struct plan *plan, int plot)
+{
+    for (int b = 0; b < plan->nblocks; b++)
+        if (plan->zones.items[plan->blocks[b].zone].plot == plot &&
+            plan->blocks[b].planting->slot == SLOT_SECOND)
+            return true;
+    return false;
 }
 
 hr_status scene_map(struct arena *arena, const struct plan *plan, enum paper paper,
@@ -358,13 +383,22 @@ hr_status scene_map(struct arena *arena, const struct plan *plan, enum paper pap
     scene->pages = ARENA_ARRAY(arena, struct page, SCENE_PAGES_MAX);
     if (!scene->pages)
         return HR_NOMEM;
+    if (plots > 1 && !map_garden_draw(&map, scene))
+        return HR_NOMEM;
     int p = 0;
     for (; p < plots && scene->npages < SCENE_PAGES_MAX; p++) {
-        hr_status status = draw_plot(&map, p, scene);
+        if (plots > 1)
+            map_garden_number(&map, &scene->pages[0], p, scene->npages + 1);
+        bool turns = ground_turns(plan, p);
+        hr_status status = draw_plot(&map, p, turns ? SLOT_FIRST : SLOT_WHOLE, scene);
+        if (status == HR_OK && turns && scene->npages < SCENE_PAGES_MAX)
+            status = draw_plot(&map, p, SLOT_SECOND, scene);
         if (status != HR_OK)
             return status;
     }
     scene->plots_left_out = plots - p;
+    if (!map_hills_draw(&map, scene))
+        return HR_NOMEM;
     hr_status status = draw_feet(&map, scene);
     if (status == HR_OK)
         *out = scene;

@@ -11,6 +11,7 @@
 struct symbol {
     const char *letter; /* unique on the map; NULL: not planted */
     enum role shape;
+    bool doubled; /* its shape has a second line */
     enum hatch hatch;
     enum ink tint;
 };
@@ -23,6 +24,15 @@ struct map {
     const struct symbol *symbols; /* by index in garden->seed */
 };
 
+/* A plot's map cut into sheets. Cuts are readings of the tapes, m. */
+struct tiling {
+    int nx, ny;
+    double x[32], y[32];  /* nx + 1, ny + 1 */
+    double ratio, shared; /* shared: what a tile shows beyond each of its cuts, m */
+    bool landscape, turned;
+    int first_page; /* the number of the first tile's page, from 1 */
+};
+
 /* One plot's map in the making. */
 struct map_plot {
     const struct map *map;
@@ -30,9 +40,15 @@ struct map_plot {
     int index; /* in garden->plots */
     const struct point *corners;
     size_t ncorners;
-    struct rect bounds; /* of the outline, plot frame, m; the stake too when it stands near */
+    struct rect bounds; /* of what is drawn, plot frame, m: the outline, and the stake too when it
+                           stands near; of a tile, its part of that */
+    bool tile;          /* only what lies within the bounds is drawn */
+    struct rect core;   /* of a tile: its own ground, without what it shares with its neighbours */
+    const char *joins[4]; /* left, right, top, bottom: the words for the tile there, NULL: none */
     bool stake_near;
-    bool along_x; /* the rows of this plot */
+    const struct tiling *tiling; /* of an overview: how the plot is cut, NULL: it is not */
+    enum slot slot; /* whose crops are drawn, with those of the whole season; WHOLE: all */
+    bool along_x;   /* the rows of this plot */
     int nlines;
 
     double ratio;
@@ -53,8 +69,29 @@ void map_symbol_draw(struct page *page, const struct symbol *symbol, struct mm a
 /* "1 in = 4 ft" or "1 m = 4 cm". */
 const char *map_ratio_words(struct arena *arena, double ratio, enum unit_system units);
 
+/* The round ratios, from the largest map to the smallest: 1:N. */
+#define MAP_RATIOS 63
+double map_ratio_at(enum unit_system units, int i);
+#define MAP_MARGIN_MM 7.0
+/* Draws the plot, or the tile of it, on mp->page so that its bounds fill the frame. */
+void map_plot_draw(struct map_plot *mp, double ratio, struct rect frame);
+
+/* How to cut the plot where the map on one page (mp->ratio) is too small to be read; false: it is
+ * not, or cutting it makes it no larger. */
+bool map_tiles_choose(const struct map_plot *mp, struct tiling *out);
+/* The cuts and the tiles' names, on the overview; and match lines on a tile. */
+void map_tiles_mark(struct map_plot *mp, const struct tiling *t);
+void map_match_draw(struct map_plot *mp);
+/* A page for each tile. false: memory ran out. */
+bool map_tiles_draw(const struct map_plot *mp, const struct tiling *t, struct scene *scene);
+
 /* Whether the rows run from left to right on the page. */
 bool map_rows_level(const struct map_plot *mp);
+
+/* Words beside the plot, at the readings from_m..to_m of its x or its y tape, on both sides; brief:
+ * where they have no room. */
+void map_name_beside(struct map_plot *mp, bool x, double from_m, double to_m, const char *text,
+                     const char *brief);
 
 /* What the tapes and names beside the outline take, mm, on the four sides of the page. */
 struct margins {
@@ -69,17 +106,31 @@ double map_tape_step(const struct map_plot *mp, double least_mm, bool ticks);
 void map_ground_draw(struct map_plot *mp);
 /* Tapes with the distances of the lines, sides with their names and lengths, the stake. */
 void map_tapes_draw(struct map_plot *mp);
+/* Whether the line's name stands beside the outline, with its distance: where there is no room for
+ * it between the rows. */
+bool map_line_named_beside(const struct map_plot *mp, const struct line *line);
 /* Whether the distance of the line stands beside the outline, at either of its ends. */
 bool map_line_beside(const struct map_plot *mp, const struct line *line);
-/* Whether the line is one of this plot. */
+/* Whether the block is of this map: of its plot, and of the first or second crops it shows. */
+bool map_block_shown(const struct map_plot *mp, int block);
+/* Whether some of the line, hill or spot is drawn here: on a tile not all are. A hill is drawn
+ * whole or not at all; tiles share enough ground for each to be whole on one. */
 bool map_line_here(const struct map_plot *mp, const struct line *line);
+bool map_station_here(const struct map_plot *mp, int station);
+/* Cuts a segment of the plot frame off at the bounds; false: nothing of it lies within. */
+bool map_segment(const struct map_plot *mp, struct point *a, struct point *b);
+/* Both ends of what is drawn of the line. */
+struct line map_line_drawn(const struct map_plot *mp, const struct line *line);
+/* The ground of a block that is drawn here; false: none. */
+bool map_block_here(const struct map_plot *mp, int block, struct rect *ground);
 
 /* Rows, hills, spots. */
 void map_crops_draw(struct map_plot *mp);
 /* Their names, once all else is in its place. */
 void map_names_draw(struct map_plot *mp);
 
-#define MAP_RING_MM 0.9 /* the second ring of a hill that holds more than its neighbours */
+#define MAP_TICK_OVER_MM 0.8 /* a tick reaches so far over the strip of its row */
+#define MAP_RING_MM      0.9 /* the second ring of a hill that holds more than its neighbours */
 const struct symbol *map_symbol_of(const struct map_plot *mp, const struct part *part);
 /* Half the width of the strip that shows a row, mm. */
 double map_strip_half(const struct map_plot *mp, const struct planting *planting);
@@ -98,10 +149,17 @@ int map_tick_every(const struct map_plot *mp, const struct planting *planting);
 void map_key_write(const struct map_plot *mp, struct column *column);
 /* "seed" or "seeds", "piece" or "pieces": what so many of it are called when they are sown. */
 const char *map_piece_word(const struct crop *crop, double n);
-/* Hills close up, with the distances of their rings. */
-void map_hills_draw(const struct map_plot *mp, struct column *column);
-/* An arrow to true north of half length r round c. */
-void map_north_draw(struct page *page, const struct map_plot *mp, struct mm c, double r);
+/* All plots on one page, north up. false: memory ran out. */
+bool map_garden_draw(const struct map *map, struct scene *scene);
+/* Tells on it on which page, from 1, a plot's own map begins. */
+void map_garden_number(const struct map *map, struct page *page, int plot, int number);
+/* Whether two plantings are hills that are built and sown alike. */
+bool map_same_hill(const struct planting *p, const struct planting *q);
+/* How each kind of hill is built, on pages of their own. false: memory ran out. */
+bool map_hills_draw(const struct map *map, struct scene *scene);
+/* True north by the plot's bearing: the half arrow of a surveyor's sheet. */
+void map_north_draw(struct page *page, const struct map_plot *mp, struct mm centre,
+                    double radius_mm);
 /* The check bar, the scale bar and the page number, along the foot of the page. */
 #define MAP_FOOT_MM 11.5
 void map_foot_draw(const struct map_plot *mp, struct page *page, double margin_mm, int number,

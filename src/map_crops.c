@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "map.h"
 
+#include <limits.h>
 #include <math.h>
 #include <string.h>
 
@@ -10,7 +11,6 @@
 
 #define TICK_LEAST_MM 1.2
 #define STRIP_MM      2.4 /* half-width excluded: the whole width of a row's strip */
-#define TICK_OVER_MM  0.8 /* a tick reaches so far over the strip */
 
 /* ---- symbols ------------------------------------------------------------------------------- */
 
@@ -19,6 +19,23 @@ double map_symbol_width(const struct symbol *symbol)
     double text = scene_text_width(symbol->letter, TYPE_LEAST_MM, true);
     double over = symbol->shape == ROLE_COVER ? 3.6 : 2.2;
     return fmax(MAP_SYMBOL_MM, text + over);
+}
+
+/* Draws the last mark again, smaller. */
+static void symbol_double(struct page *page, struct mm at)
+{
+    const struct mark *last = &page->marks[page->n - 1];
+    const double k = 0.82;
+    struct mm p[8];
+    if (last->kind == MARK_CIRCLE) {
+        page_circle(page, "symbol", at, k * last->radius_mm, PEN_GRID, INK_BLACK, INK_NONE);
+        return;
+    }
+    int n = last->npoints < 8 ? last->npoints : 8;
+    for (int i = 0; i < n; i++)
+        p[i] = (struct mm){at.x + k * (last->points[i].x - at.x),
+                           at.y + k * (last->points[i].y - at.y)};
+    page_polygon(page, "symbol", p, n, PEN_GRID, INK_BLACK, INK_NONE);
 }
 
 void map_symbol_draw(struct page *page, const struct symbol *symbol, struct mm at)
@@ -32,7 +49,8 @@ void map_symbol_draw(struct page *page, const struct symbol *symbol, struct mm a
     const struct mm hexagon[] = {{at.x - w, at.y},           {at.x - w + 1.3, at.y + h},
                                  {at.x + w - 1.3, at.y + h}, {at.x + w, at.y},
                                  {at.x + w - 1.3, at.y - h}, {at.x - w + 1.3, at.y - h}};
-    struct rect box = {at.x - w, at.y - h, at.x + w, at.y + h};
+    const struct rect box = {at.x - w, at.y - h, at.x + w, at.y + h};
+    int before = page->n;
     switch (symbol->shape) {
     case ROLE_CLIMBER:
         page_polygon(page, "symbol", house, 5, PEN_FINE, INK_BLACK, symbol->tint);
@@ -46,8 +64,30 @@ void map_symbol_draw(struct page *page, const struct symbol *symbol, struct mm a
     default:
         page_rect(page, "symbol", box, PEN_FINE, INK_BLACK, symbol->tint);
     }
+    if (symbol->doubled && page->n > before) /* its own outline once more, inside */
+        symbol_double(page, at);
     page_text(page, "symbol", (struct mm){at.x, at.y + 0.37 * TYPE_LEAST_MM}, TYPE_LEAST_MM,
               ALIGN_CENTRE, true, symbol->letter);
+}
+
+/* A hatch for a variety of that shape, the least used so far; no two of one shape get the same
+ * while there is one left, and then the frame of their shape is doubled. */
+static struct symbol symbol_new(const char *letter, enum role shape, int used[][HATCH_COUNT], int c)
+{
+    int best = 1, least = INT_MAX;
+    for (int h = 1; h <= HATCH_COUNT; h++) { /* no hatch at all comes last */
+        int all = 0, hatch = h % HATCH_COUNT;
+        for (int r = 0; r < ROLE_COUNT; r++)
+            all += used[r][hatch];
+        int cost = 1000 * used[shape][hatch] + all;
+        if (cost < least) {
+            least = cost;
+            best = hatch;
+        }
+    }
+    bool doubled = used[shape][best]++ % 2 == 1;
+    return (struct symbol){letter, shape, doubled, (enum hatch)best,
+                           (enum ink)(INK_BLUE + c % (INK_SILVER - INK_BLUE))};
 }
 
 /* Letters as the crops' files have them; where two varieties share one, they are numbered. */
@@ -55,6 +95,7 @@ const struct symbol *map_symbols(struct arena *arena, const struct plan *plan)
 {
     const struct garden *g = plan->garden;
     struct symbol *symbols = ARENA_ARRAY(arena, struct symbol, g->seed.n + 1);
+    int used[ROLE_COUNT][HATCH_COUNT] = {{0}};
     if (!symbols)
         return NULL;
     for (int c = 0; c < plan->ncrops; c++) {
@@ -68,9 +109,7 @@ const struct symbol *map_symbols(struct arena *arena, const struct plan *plan)
             letter = arena_printf(arena, "%s%d", letter, twin + 1);
         if (!letter)
             return NULL;
-        symbols[s] = (struct symbol){letter, (enum role)seed->crop->role.v,
-                                     (enum hatch)((c + 1) % HATCH_COUNT),
-                                     (enum ink)(INK_BLUE + c % (INK_COUNT - INK_BLUE))};
+        symbols[s] = symbol_new(letter, (enum role)seed->crop->role.v, used, c);
     }
     return symbols;
 }
@@ -97,7 +136,8 @@ double map_strip_half(const struct map_plot *mp, const struct planting *p)
 struct rect map_line_box(const struct map_plot *mp, const struct line *line, double half)
 {
     const struct view *view = &mp->page->view;
-    struct mm a = view_point(view, line->x0, line->y0), b = view_point(view, line->x1, line->y1);
+    struct line drawn = map_line_drawn(mp, line);
+    struct mm a = view_point(view, drawn.x0, drawn.y0), b = view_point(view, drawn.x1, drawn.y1);
     struct rect box = {fmin(a.x, b.x), fmin(a.y, b.y), fmax(a.x, b.x), fmax(a.y, b.y)};
     if (map_rows_level(mp))
         return (struct rect){box.x0, box.y0 - half, box.x1, box.y1 + half};
@@ -129,16 +169,20 @@ static void draw_row(struct map_plot *mp, int l)
     const struct line *line = &plan->lines[l];
     const struct planting *p = plan->blocks[line->block].planting;
     const struct symbol *symbol = map_symbol_of(mp, &p->parts[0]);
-    double half = map_strip_half(mp, p), reach = half + fmin(TICK_OVER_MM, half);
+    double half = map_strip_half(mp, p), reach = half + fmin(MAP_TICK_OVER_MM, half);
     struct mark *strip =
         page_rect(mp->page, "row", map_line_box(mp, line, half), PEN_FINE, INK_BLACK, symbol->tint);
     strip->hatch = half > 0.85 ? symbol->hatch : HATCH_NONE; /* too thin to be read */
     strip->block = line->block;
     strip->line = l;
-    labels_take(&mp->labels, map_line_box(mp, line, reach));
+    struct rect box = map_line_box(mp, line, reach);
+    labels_take(&mp->labels, (struct rect){box.x0 - PEN_PATH, box.y0 - PEN_PATH, box.x1 + PEN_PATH,
+                                           box.y1 + PEN_PATH});
     int every = map_tick_every(mp, p);
     for (int s = line->first; s < line->first + line->n; s++) {
         const struct station *station = &plan->stations[s];
+        if (!map_station_here(mp, s))
+            continue;
         struct mm at = view_point(&mp->page->view, station->x_m, station->y_m);
         struct mm over = map_rows_level(mp) ? (struct mm){0, reach} : (struct mm){reach, 0};
         struct mark *mark;
@@ -185,13 +229,14 @@ static void draw_hill(struct map_plot *mp, int l, int s)
 static void draw_hills(struct map_plot *mp, int l)
 {
     const struct plan *plan = mp->map->plan;
-    const struct line *line = &plan->lines[l];
+    const struct line *line = &plan->lines[l], drawn = map_line_drawn(mp, line);
     const struct view *view = &mp->page->view;
-    page_line(mp->page, "string", view_point(view, line->x0, line->y0),
-              view_point(view, line->x1, line->y1), PEN_GRID, INK_GREY)
+    page_line(mp->page, "string", view_point(view, drawn.x0, drawn.y0),
+              view_point(view, drawn.x1, drawn.y1), PEN_GRID, INK_GREY)
         ->dash = DASH_LONG;
     for (int s = line->first; s < line->first + line->n; s++)
-        draw_hill(mp, l, s);
+        if (map_station_here(mp, s))
+            draw_hill(mp, l, s);
 }
 
 /* The frame round a block, so that one can see where it ends. Each side is drawn the same way for
@@ -199,15 +244,19 @@ static void draw_hills(struct map_plot *mp, int l)
 static void draw_block(struct map_plot *mp, int b)
 {
     const struct plan *plan = mp->map->plan;
+    const struct view *view = &mp->page->view;
     struct rect r = block_rect(&plan->blocks[b], &plan->zones.items[plan->blocks[b].zone]);
-    r = view_rect(&mp->page->view, r);
-    const struct mm sides[4][2] = {{{r.x0, r.y0}, {r.x1, r.y0}},
-                                   {{r.x0, r.y1}, {r.x1, r.y1}},
-                                   {{r.x0, r.y0}, {r.x0, r.y1}},
-                                   {{r.x1, r.y0}, {r.x1, r.y1}}};
+    const double sides[4][4] = {{r.x0, r.y0, r.x1, r.y0},
+                                {r.x0, r.y1, r.x1, r.y1},
+                                {r.x0, r.y0, r.x0, r.y1},
+                                {r.x1, r.y0, r.x1, r.y1}};
     for (int i = 0; i < 4; i++) {
-        struct mark *mark =
-            page_line(mp->page, "block", sides[i][0], sides[i][1], PEN_GRID, INK_GREY);
+        struct point from = {.x = sides[i][0], .y = sides[i][1]};
+        struct point to = {.x = sides[i][2], .y = sides[i][3]};
+        if (!map_segment(mp, &from, &to))
+            continue;
+        struct mark *mark = page_line(mp->page, "block", view_point(view, from.x, from.y),
+                                      view_point(view, to.x, to.y), PEN_GRID, INK_GREY);
         mark->dash = DASH_SHORT;
         mark->block = b;
     }
@@ -216,8 +265,9 @@ static void draw_block(struct map_plot *mp, int b)
 void map_crops_draw(struct map_plot *mp)
 {
     const struct plan *plan = mp->map->plan;
+    struct rect ground;
     for (int b = 0; b < plan->nblocks; b++)
-        if (plan->zones.items[plan->blocks[b].zone].plot == mp->index)
+        if (map_block_here(mp, b, &ground))
             draw_block(mp, b);
     for (int l = 0; l < plan->nlines; l++) {
         if (!map_line_here(mp, &plan->lines[l]))

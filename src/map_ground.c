@@ -26,6 +26,94 @@ double map_tape_step(const struct map_plot *mp, double least_mm, bool ticks)
     return 1e8;
 }
 
+/* ---- what of the plot is drawn ----------------------------------------------------------------
+ */
+
+/* Liang and Barsky: keeps the part t0..t1 of the segment where p * t <= q. */
+static bool keep(double p, double q, double *t0, double *t1)
+{
+    if (fabs(p) < 1e-12)
+        return q >= 0;
+    double t = q / p;
+    if (p < 0)
+        *t0 = fmax(*t0, t);
+    else
+        *t1 = fmin(*t1, t);
+    return *t0 <= *t1;
+}
+
+bool map_segment(const struct map_plot *mp, struct point *a, struct point *b)
+{
+    const double near = 1e-6;
+    const struct rect *r = &mp->bounds;
+    double dx = b->x - a->x, dy = b->y - a->y, t0 = 0, t1 = 1;
+    if (!keep(-dx, a->x - r->x0 + near, &t0, &t1) || !keep(dx, r->x1 + near - a->x, &t0, &t1) ||
+        !keep(-dy, a->y - r->y0 + near, &t0, &t1) || !keep(dy, r->y1 + near - a->y, &t0, &t1))
+        return false;
+    struct point from = *a;
+    if (t0 > 0)
+        *a = (struct point){.x = from.x + t0 * dx, .y = from.y + t0 * dy};
+    if (t1 < 1)
+        *b = (struct point){.x = from.x + t1 * dx, .y = from.y + t1 * dy};
+    return true;
+}
+
+bool map_block_shown(const struct map_plot *mp, int block)
+{
+    const struct plan *plan = mp->map->plan;
+    enum slot slot = plan->blocks[block].planting->slot;
+    return plan->zones.items[plan->blocks[block].zone].plot == mp->index &&
+           (mp->slot == SLOT_WHOLE || slot == SLOT_WHOLE || slot == mp->slot);
+}
+
+bool map_line_here(const struct map_plot *mp, const struct line *line)
+{
+    struct point a = {.x = line->x0, .y = line->y0}, b = {.x = line->x1, .y = line->y1};
+    return map_block_shown(mp, line->block) &&
+           (!mp->tile || (map_segment(mp, &a, &b) && hypot(b.x - a.x, b.y - a.y) > 1e-3));
+}
+
+struct line map_line_drawn(const struct map_plot *mp, const struct line *line)
+{
+    struct line drawn = *line;
+    struct point a = {.x = line->x0, .y = line->y0}, b = {.x = line->x1, .y = line->y1};
+    if (mp->tile && map_segment(mp, &a, &b)) {
+        drawn.x0 = a.x, drawn.y0 = a.y;
+        drawn.x1 = b.x, drawn.y1 = b.y;
+    }
+    return drawn;
+}
+
+bool map_station_here(const struct map_plot *mp, int s)
+{
+    const struct station *station = &mp->map->plan->stations[s];
+    const struct planting *p = mp->map->plan->blocks[station->block].planting;
+    const struct rect *b = &mp->bounds;
+    double r = p->system == SYSTEM_HILLS ? p->hill_diameter_m / 2 : 0;
+    if (r > 0)
+        r += (PEN_HILL + (map_holds_more(p, station) ? MAP_RING_MM : 0)) * mp->ratio / 1000;
+    return !mp->tile || (station->x_m - r >= b->x0 && station->x_m + r <= b->x1 &&
+                         station->y_m - r >= b->y0 && station->y_m + r <= b->y1);
+}
+
+bool map_block_here(const struct map_plot *mp, int block, struct rect *ground)
+{
+    const struct plan *plan = mp->map->plan;
+    const struct zone *zone = &plan->zones.items[plan->blocks[block].zone];
+    if (!map_block_shown(mp, block))
+        return false;
+    struct rect r = block_rect(&plan->blocks[block], zone);
+    const struct rect *b = &mp->bounds;
+    if (mp->tile)
+        r = (struct rect){fmax(r.x0, b->x0), fmax(r.y0, b->y0), fmin(r.x1, b->x1),
+                          fmin(r.y1, b->y1)};
+    *ground = r;
+    return r.x1 - r.x0 > 1e-3 && r.y1 - r.y0 > 1e-3;
+}
+
+/* ---- grid and outline -------------------------------------------------------------------------
+ */
+
 /* The grid is cut off at the bounds, not at a ragged outline: it is read off the tapes. */
 static void draw_grid(struct map_plot *mp)
 {
@@ -63,17 +151,17 @@ static struct mm inset_corner(const struct point *p, size_t n, size_t i, double 
     return (struct mm){b->x - ux * t - uy * d, b->y - uy * t + ux * d};
 }
 
-/* Keeps labels off a side of the outline. */
-static void take_side(struct map_plot *mp, struct mm a, struct mm b)
+/* The sides of a closed shape as far as they are drawn here. */
+static void draw_sides(struct map_plot *mp, const char *what, const struct point *p, size_t n,
+                       double pen_mm, enum ink ink, enum dash dash)
 {
-    const double half = 0.6, step = 3;
-    bool slanted = fabs(a.x - b.x) > half && fabs(a.y - b.y) > half;
-    int n = slanted ? (int)ceil(hypot(b.x - a.x, b.y - a.y) / step) : 1;
-    for (int i = 0; i < n; i++) {
-        struct mm p = {a.x + (b.x - a.x) * i / n, a.y + (b.y - a.y) * i / n};
-        struct mm q = {a.x + (b.x - a.x) * (i + 1) / n, a.y + (b.y - a.y) * (i + 1) / n};
-        labels_take(&mp->labels, (struct rect){fmin(p.x, q.x) - half, fmin(p.y, q.y) - half,
-                                               fmax(p.x, q.x) + half, fmax(p.y, q.y) + half});
+    const struct view *view = &mp->page->view;
+    for (size_t i = 0; i < n; i++) {
+        struct point a = p[i], b = p[(i + 1) % n];
+        if (map_segment(mp, &a, &b))
+            page_line(mp->page, what, view_point(view, a.x, a.y), view_point(view, b.x, b.y),
+                      pen_mm, ink)
+                ->dash = dash;
     }
 }
 
@@ -82,7 +170,7 @@ static void draw_outline(struct map_plot *mp)
     size_t n = mp->ncorners;
     const struct view *view = &mp->page->view;
     struct mm *outer = ARENA_ARRAY(mp->map->arena, struct mm, n);
-    struct mm *inner = ARENA_ARRAY(mp->map->arena, struct mm, n);
+    struct point *inner = ARENA_ARRAY(mp->map->arena, struct point, n);
     if (!outer || !inner) {
         mp->page->failed = true;
         return;
@@ -91,14 +179,19 @@ static void draw_outline(struct map_plot *mp)
     for (size_t i = 0; i < n; i++) {
         struct mm in = inset_corner(mp->corners, n, i, border);
         outer[i] = view_point(view, mp->corners[i].x, mp->corners[i].y);
-        inner[i] = view_point(view, in.x, in.y);
+        inner[i] = (struct point){.x = in.x, .y = in.y};
     }
     if (border > 0)
-        page_polygon(mp->page, "border", inner, (int)n, PEN_FINE, INK_GREY, INK_NONE)->dash =
-            DASH_SHORT;
-    page_polygon(mp->page, "outline", outer, (int)n, PEN_OUTLINE, INK_BLACK, INK_NONE);
-    for (size_t i = 0; i < n; i++)
-        take_side(mp, outer[i], outer[(i + 1) % n]);
+        draw_sides(mp, "border", inner, n, PEN_FINE, INK_GREY, DASH_SHORT);
+    if (mp->tile)
+        draw_sides(mp, "outline", mp->corners, n, PEN_OUTLINE, INK_BLACK, DASH_SOLID);
+    else
+        page_polygon(mp->page, "outline", outer, (int)n, PEN_OUTLINE, INK_BLACK, INK_NONE);
+    for (size_t i = 0; i < n; i++) {
+        struct point a = mp->corners[i], b = mp->corners[(i + 1) % n];
+        if (map_segment(mp, &a, &b))
+            labels_take_line(&mp->labels, view_point(view, a.x, a.y), view_point(view, b.x, b.y));
+    }
 }
 
 /* A name in the middle of a box, running along it, if it fits in there. */

@@ -43,7 +43,6 @@ static double bearing_degrees(double bearing)
     return deg < 0 ? deg + 360 : deg;
 }
 
-/* True north by the plot's bearing: the half arrow of a surveyor's sheet. */
 void map_north_draw(struct page *page, const struct map_plot *mp, struct mm c, double r)
 {
     struct view view = {.mm_per_m = 1, .turned = mp->turned};
@@ -73,6 +72,24 @@ static const char *plot_size_text(const struct map_plot *mp)
     return arena_printf(mp->map->arena, "%s, %s by %s", mp->plot->name.s, w, h);
 }
 
+/* "First crops, until about June 24". NULL: out of memory. */
+static const char *slot_text(const struct map_plot *mp)
+{
+    const struct plan *plan = mp->map->plan;
+    char day[64];
+    int turn = 0;
+    for (int b = 0; b < plan->nblocks; b++) {
+        const struct planting *p = plan->blocks[b].planting;
+        if (map_block_shown(mp, b) && p->slot == mp->slot && (turn == 0 || p->turn_d < turn))
+            turn = p->turn_d;
+    }
+    date_text(day, sizeof day, turn);
+    return arena_printf(mp->map->arena,
+                        mp->slot == SLOT_FIRST ? "First crops, until about %s"
+                                               : "Second crops, from about %s",
+                        day);
+}
+
 static void key_title(const struct map_plot *mp, struct column *c)
 {
     const struct garden *g = mp->map->plan->garden;
@@ -83,9 +100,12 @@ static void key_title(const struct map_plot *mp, struct column *c)
     c->w = full - box - 2;
     column_text(c, TYPE_TITLE_MM, true, 0, g->name.s);
     column_text(c, TYPE_NUMBER_MM, true, 0, plot_size_text(mp));
+    if (mp->slot != SLOT_WHOLE)
+        column_text(c, TYPE_NUMBER_MM, true, 0, slot_text(mp));
     const char *year = g->year.set ? num_fixed(num, sizeof num, g->year.v, 0) : "";
-    column_text(c, TYPE_BODY_MM, false, 0,
-                arena_printf(c->arena, "Plan %s%s%s", mp->map->plan->id, *year ? ", " : "", year));
+    column_text(
+        c, TYPE_BODY_MM, false, 0,
+        arena_printf(c->arena, "Plan %s%s%s", mp->map->plan->id, *year ? ", season " : "", year));
     char ratio[64];
     column_text(c, TYPE_BODY_MM, true, 0,
                 arena_printf(c->arena, "Scale 1:%s (%s)", num_text(ratio, sizeof ratio, mp->ratio),
@@ -101,34 +121,64 @@ static void key_title(const struct map_plot *mp, struct column *c)
 
 /* ---- how to measure ------------------------------------------------------------------------ */
 
-static void key_tape(const struct map_plot *mp, struct column *c)
+/* The name of the side that lies along the x tape from the stake on, "": none has one. */
+static const char *baseline_name(const struct map_plot *mp)
+{
+    const struct point *a = &mp->corners[0], *b = &mp->corners[1];
+    if (fabs(a->x) > 1e-6 || fabs(a->y) > 1e-6 || fabs(b->y) > 1e-6)
+        return "";
+    for (size_t i = 0; i < mp->plot->edges.n; i++) {
+        const struct edge *e = (const struct edge *)mp->plot->edges.items + i;
+        if ((size_t)e->side.v == 1 && e->name.s)
+            return e->name.s;
+    }
+    return "";
+}
+
+/* A corner is where its distances from two ends of the baseline meet: no right angle is needed. */
+static void key_corners(const struct map_plot *mp, struct column *c)
 {
     enum unit_system units = mp->map->units;
-    char buf[64];
-    column_cut(c, 2);
-    const char *up =
-        mp->turned ? "x up the sheet, y to the left" : "x to the right, y up the sheet";
+    char x[64], y[64], from1[64], from2[64];
+    const struct point *second = &mp->corners[1];
+    column_cut(c, 1);
     column_text(c, TYPE_BODY_MM, false, 0,
-                arena_printf(c->arena, "All distances run from the stake along the tapes: %s.%s",
-                             up, units == UNITS_METRIC ? " Numbers are centimetres." : ""));
-    if (mp->ncorners == 4 && mp->plot->outline.n == 0) {
-        double diagonal = hypot(mp->bounds.x1, mp->bounds.y1);
+                "Corners: x, y; then, to check with two tapes, from the stake and from corner 2.");
+    for (size_t i = 0; i < mp->ncorners; i++) {
+        const struct point *p = &mp->corners[i];
+        unit_tape(x, sizeof x, p->x, units);
+        unit_tape(y, sizeof y, p->y, units);
+        unit_tape(from1, sizeof from1, hypot(p->x, p->y), units);
+        unit_tape(from2, sizeof from2, hypot(p->x - second->x, p->y - second->y), units);
+        column_text(c, TYPE_LEAST_MM, false, 6,
+                    arena_printf(c->arena, "%zu:  %s, %s;  %s, %s", i + 1, x, y, from1, from2));
+    }
+}
+
+static void key_tape(const struct map_plot *mp, struct column *c)
+{
+    char buf[64];
+    bool metric = mp->map->units == UNITS_METRIC;
+    const char *base = baseline_name(mp);
+    column_cut(c, 2);
+    const char *along = *base ? arena_printf(c->arena, " along %s", base) : "";
+    column_text(c, TYPE_BODY_MM, false, 0,
+                !along
+                    ? NULL
+                    : arena_printf(c->arena,
+                                   "All distances run from the stake. Baseline: the x tape%s, %s; "
+                                   "y square to it, %s.%s",
+                                   along, mp->turned ? "up the sheet" : "to the right",
+                                   mp->turned ? "to the left" : "up the sheet",
+                                   metric ? " Numbers are centimetres." : ""));
+    if (mp->ncorners == 4 && mp->plot->outline.n == 0)
         column_text(c, TYPE_BODY_MM, false, 0,
                     arena_printf(c->arena, "It is square when both diagonals are %s.",
-                                 unit_tape(buf, sizeof buf, diagonal, units)));
-        return;
-    }
-    struct strbuf b;
-    strbuf_init(&b, c->arena);
-    strbuf_puts(&b, "Corners (x, y; from the stake):");
-    for (size_t i = 0; i < mp->ncorners && i < 16; i++) {
-        const struct point *p = &mp->corners[i];
-        strbuf_printf(&b, " %zu: %s", i + 1, unit_tape(buf, sizeof buf, p->x, units));
-        strbuf_printf(&b, ", %s", unit_tape(buf, sizeof buf, p->y, units));
-        strbuf_printf(&b, "; %s%s", unit_tape(buf, sizeof buf, hypot(p->x, p->y), units),
-                      i + 1 < mp->ncorners ? "." : "");
-    }
-    column_text(c, TYPE_BODY_MM, false, 3, b.failed ? NULL : b.p);
+                                 unit_tape(buf, sizeof buf, hypot(mp->bounds.x1, mp->bounds.y1),
+                                           mp->map->units)));
+    else
+        key_corners(mp, c);
+    column_text(c, TYPE_BODY_MM, false, 0, "Staked out on ______________  by ______________");
 }
 
 /* ---- crops --------------------------------------------------------------------------------- */
@@ -147,7 +197,7 @@ static struct count count_variety(const struct map_plot *mp, size_t seed)
     for (int s = 0; s < plan->nstations; s++) {
         const struct station *st = &plan->stations[s];
         const struct planting *p = plan->blocks[st->block].planting;
-        for (int k = 0; st->plot == mp->index && k < p->nparts; k++) {
+        for (int k = 0; map_block_shown(mp, st->block) && k < p->nparts; k++) {
             if ((size_t)p->parts[k].seed_index != seed || st->plants[k] == 0)
                 continue;
             n.stations++;
@@ -179,12 +229,6 @@ static void draw_sample(struct column *c, const struct symbol *symbol, const str
                   (struct mm){x + 2.7 * i, y + 2}, PEN_PATH, INK_BLACK);
 }
 
-static bool block_here(const struct map_plot *mp, int b)
-{
-    const struct plan *plan = mp->map->plan;
-    return plan->zones.items[plan->blocks[b].zone].plot == mp->index;
-}
-
 /* Sowing spots to a plant of a crop that is thinned out along its row; 1 of any other. */
 static int spots_of(const struct planting *p, const struct part *part)
 {
@@ -208,7 +252,7 @@ static bool same_rows(const struct planting *p, const struct part *a, const stru
 static const struct part *row_part(const struct map_plot *mp, int b, size_t seed)
 {
     const struct planting *p = mp->map->plan->blocks[b].planting;
-    for (int k = 0; block_here(mp, b) && p->system != SYSTEM_HILLS && k < p->nparts; k++)
+    for (int k = 0; map_block_shown(mp, b) && p->system != SYSTEM_HILLS && k < p->nparts; k++)
         if ((size_t)p->parts[k].seed_index == seed)
             return &p->parts[k];
     return NULL;
@@ -353,7 +397,7 @@ static void key_cautions(const struct map_plot *mp, struct column *c)
     int n = 0;
     for (int b = 0; b < plan->nblocks; b++) {
         const struct planting *p = plan->blocks[b].planting;
-        for (int k = 0; block_here(mp, b) && k < p->nparts; k++)
+        for (int k = 0; map_block_shown(mp, b) && k < p->nparts; k++)
             n = add_caution(c, list, n, p->parts[k].crop);
     }
     column_head(c, "Take care");
@@ -379,7 +423,6 @@ void map_key_write(const struct map_plot *mp, struct column *column)
     key_tape(mp, column);
     key_crops(mp, column);
     key_cautions(mp, column);
-    map_hills_draw(mp, column);
     column_cut(column, 0);
 }
 

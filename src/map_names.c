@@ -54,12 +54,24 @@ static void label_hill_beside(struct map_plot *mp, int s)
     const struct station *station = &mp->map->plan->stations[s];
     const struct planting *p = mp->map->plan->blocks[station->block].planting;
     struct mm at = view_point(&mp->page->view, station->x_m, station->y_m);
-    double r = map_hill_radius(mp, p) + PEN_HILL, size = TYPE_LEAST_MM;
+    double ring = map_holds_more(p, station) ? MAP_RING_MM : 0;
+    double r = map_hill_radius(mp, p) + ring + PEN_HILL, size = TYPE_LEAST_MM;
     double w = scene_text_width(station->id, size, true), cap = 0.8 * size;
-    const struct mm tries[] = {{at.x + r + w / 2, at.y + cap / 2},
-                               {at.x, at.y - r - 0.1},
-                               {at.x, at.y + r + cap},
-                               {at.x - r - w / 2, at.y + cap / 2}};
+    double dx = 0.72 * r + w / 2, dy = 0.72 * r;
+    const struct mm tries[] = {
+        {at.x + r + w / 2, at.y + cap / 2},
+        {at.x, at.y - r - 0.1},
+        {at.x, at.y + r + cap},
+        {at.x - r - w / 2, at.y + cap / 2},
+        {at.x + dx, at.y - dy},
+        {at.x + dx, at.y + dy + cap},
+        {at.x - dx, at.y - dy},
+        {at.x - dx, at.y + dy + cap},
+        {at.x + r + w / 2, at.y - 0.3 * r},
+        {at.x + r + w / 2, at.y + 0.3 * r + cap},
+        {at.x - r - w / 2, at.y - 0.3 * r},
+        {at.x - r - w / 2, at.y + 0.3 * r + cap},
+    };
     for (size_t i = 0; i < sizeof tries / sizeof *tries; i++) {
         struct rect box = {tries[i].x - w / 2, tries[i].y - cap, tries[i].x + w / 2,
                            tries[i].y + 0.04 * size};
@@ -114,7 +126,7 @@ bool map_is_dense(const struct map_plot *mp)
     const struct plan *plan = mp->map->plan;
     for (int b = 0; b < plan->nblocks; b++) {
         const struct planting *p = plan->blocks[b].planting;
-        if (plan->zones.items[plan->blocks[b].zone].plot != mp->index)
+        if (!map_block_shown(mp, b))
             continue;
         if (p->system == SYSTEM_HILLS && map_hill_radius(mp, p) < 0.75 * TYPE_LEAST_MM)
             return true;
@@ -132,6 +144,8 @@ static void label_hills(struct map_plot *mp, int l, bool distances)
     double r = map_hill_radius(mp, p);
     for (int s = line->first; s < line->first + line->n; s++) {
         const struct station *station = &plan->stations[s];
+        if (!map_station_here(mp, s))
+            continue;
         const char *letters = distances ? "" : hill_letters(mp, station);
         if (!letters)
             mp->page->failed = true;
@@ -261,6 +275,9 @@ static bool try_row_tag(struct map_plot *mp, int l, const struct row_tag *tag)
     const struct line *line = &mp->map->plan->lines[l];
     for (int place = 0; place < TAG_PLACES; place++) {
         struct rect at, in = tag_place(mp, line, tag, place);
+        const struct rect *f = &mp->frame;
+        in = (struct rect){fmax(in.x0, f->x0), fmax(in.y0, f->y0), fmin(in.x1, f->x1),
+                           fmin(in.y1, f->y1)};
         if (!labels_search(&mp->labels, in, tag->w, tag->h, &at))
             continue;
         draw_row_tag(mp, l, tag, at);
@@ -288,6 +305,65 @@ static void label_row(struct map_plot *mp, int l)
     mp->unnamed++;
 }
 
+/* Where a row begins and ends on the tape it runs along, at its ends; once for rows that lie side
+ * by side. */
+static bool same_ends(const struct line *a, const struct line *b)
+{
+    return a->block == b->block && ((fabs(a->x0 - b->x0) < 1e-6 && fabs(a->x1 - b->x1) < 1e-6) ||
+                                    (fabs(a->y0 - b->y0) < 1e-6 && fabs(a->y1 - b->y1) < 1e-6));
+}
+
+static void label_row_end(struct map_plot *mp, int l, bool far_end)
+{
+    const struct line *line = &mp->map->plan->lines[l], d = map_line_drawn(mp, line);
+    const struct planting *p = mp->map->plan->blocks[line->block].planting;
+    double m = mp->along_x ? (far_end ? d.x1 : d.x0) : (far_end ? d.y1 : d.y0);
+    double end = mp->along_x ? (far_end ? line->x1 : line->x0) : (far_end ? line->y1 : line->y0);
+    struct mm at = view_point(&mp->page->view, far_end ? d.x1 : d.x0, far_end ? d.y1 : d.y0);
+    char buf[64];
+    const char *text =
+        arena_strdup(mp->map->arena, unit_tape(buf, sizeof buf, end, mp->map->units));
+    if (!text || fabs(m - end) > 1e-6) { /* the row goes on on the next tile */
+        mp->page->failed = mp->page->failed || !text;
+        return;
+    }
+    bool level = map_rows_level(mp);
+    double size = TYPE_LEAST_MM, cap = 0.78 * size, off = 2 * map_strip_half(mp, p) + 0.5;
+    /* towards the row's other end; both turned and not, a level row's far end is the right one or
+     * an upright one's the upper */
+    bool before = mp->turned && mp->along_x == level ? !far_end : far_end;
+    if (mp->turned && level) /* y runs to the left */
+        before = !far_end;
+    const double in = before ? -0.6 : 0.6;
+    at.x += level ? in : 0;
+    at.y += level ? 0 : -in;
+    for (int aside = 0; aside < 2; aside++) {
+        struct mm base = level ? (struct mm){at.x, aside ? at.y - off : at.y + off + cap}
+                               : (struct mm){aside ? at.x - off : at.x + off + cap, at.y};
+        struct mark probe = {.points = &base, .text = text, .size_mm = size};
+        probe.width_mm = scene_text_width(text, size, false);
+        probe.align = before ? ALIGN_RIGHT : ALIGN_LEFT;
+        probe.upright = !level;
+        if (!labels_clear(&mp->labels, mark_box(&probe)))
+            continue;
+        labels_take(&mp->labels, mark_box(&probe));
+        struct mark *mark = page_text(mp->page, "row-end", base, size, probe.align, false, text);
+        mark->upright = !level;
+        mark->line = l;
+        mark->fill = INK_PAPER;
+        return;
+    }
+}
+
+static void label_row_ends(struct map_plot *mp, int l)
+{
+    const struct line *lines = mp->map->plan->lines;
+    if (l > 0 && same_ends(&lines[l - 1], &lines[l]) && map_line_here(mp, &lines[l - 1]))
+        return;
+    label_row_end(mp, l, false);
+    label_row_end(mp, l, true);
+}
+
 /* The words for a block, from the fullest to the shortest. */
 static const char *block_words(const struct map_plot *mp, int b, int brevity)
 {
@@ -309,9 +385,10 @@ static const char *block_words(const struct map_plot *mp, int b, int brevity)
 /* Sets a block's words in that size where its ground is clear; false: nowhere. */
 static bool try_block_words(struct map_plot *mp, int b, const char *text, double size, bool upright)
 {
-    const struct plan *plan = mp->map->plan;
-    struct rect ground = block_rect(&plan->blocks[b], &plan->zones.items[plan->blocks[b].zone]);
-    struct rect in = view_rect(&mp->page->view, ground), at;
+    struct rect ground, at;
+    if (!map_block_here(mp, b, &ground))
+        return false;
+    struct rect in = view_rect(&mp->page->view, ground);
     in = (struct rect){in.x0 + 0.8, in.y0 + 0.5, in.x1 - 0.8, in.y1 - 0.5};
     double w = scene_text_width(text, size, true) + 0.8, h = 1.02 * size;
     if (!labels_search(&mp->labels, in, upright ? h : w, upright ? w : h, &at))
@@ -344,22 +421,29 @@ static void label_block(struct map_plot *mp, int b)
     }
 }
 
+/* What has the fewest places to stand comes first. */
+enum pass { HILL_NUMBERS, HILL_DISTANCES, ROW_NAMES, ROW_ENDS, BLOCK_NAMES };
+
 void map_names_draw(struct map_plot *mp)
 {
+    struct rect ground;
     const struct plan *plan = mp->map->plan;
-    for (int pass = 0; pass < 3; pass++) {
-        if (pass == 2)
-            for (int b = 0; b < plan->nblocks; b++)
-                if (plan->zones.items[plan->blocks[b].zone].plot == mp->index)
-                    label_block(mp, b);
+    for (enum pass pass = HILL_NUMBERS; pass <= BLOCK_NAMES; pass++) {
+        for (int b = 0; pass == BLOCK_NAMES && b < plan->nblocks; b++)
+            if (map_block_here(mp, b, &ground))
+                label_block(mp, b);
         for (int l = 0; l < plan->nlines; l++) {
-            if (!map_line_here(mp, &plan->lines[l]))
+            const struct line *line = &plan->lines[l];
+            if (!map_line_here(mp, line))
                 continue;
-            bool hills = plan->blocks[plan->lines[l].block].planting->system == SYSTEM_HILLS;
-            if (hills && pass != 1)
-                label_hills(mp, l, pass == 2);
-            else if (!hills && pass == 1 && !map_is_dense(mp))
+            bool hills = plan->blocks[line->block].planting->system == SYSTEM_HILLS;
+            bool beside = map_line_named_beside(mp, line) && map_line_beside(mp, line);
+            if (hills && pass <= HILL_DISTANCES)
+                label_hills(mp, l, pass == HILL_DISTANCES);
+            else if (!hills && pass == ROW_NAMES && !beside)
                 label_row(mp, l);
+            else if (!hills && pass == ROW_ENDS)
+                label_row_ends(mp, l);
         }
     }
 }

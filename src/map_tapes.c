@@ -23,12 +23,6 @@ bool map_rows_level(const struct map_plot *mp)
     return mp->along_x != mp->turned;
 }
 
-bool map_line_here(const struct map_plot *mp, const struct line *line)
-{
-    const struct plan *plan = mp->map->plan;
-    return plan->zones.items[plan->blocks[line->block].zone].plot == mp->index;
-}
-
 /* ---- sides of the page --------------------------------------------------------------------- */
 
 enum side { SIDE_LEFT, SIDE_RIGHT, SIDE_TOP, SIDE_BOTTOM, SIDE_COUNT };
@@ -94,8 +88,50 @@ static const char *tape_number(const struct map_plot *mp, double m)
     return arena_printf(mp->map->arena, "%s'", num_fixed(num, sizeof num, m / FOOT_M, 0));
 }
 
-/* Room for any reading of this plot. */
-static double reading_width(const struct map_plot *mp)
+/* Whether a line ends near a side: then its distance stands there. Known before the page is. */
+static bool line_at_side(const struct map_plot *mp, const struct line *line, enum side side)
+{
+    const struct rect *b = &mp->bounds;
+    struct line d = map_line_drawn(mp, line);
+    double gaps[] = {fmin(d.x0, d.x1) - b->x0, b->x1 - fmax(d.x0, d.x1), b->y1 - fmax(d.y0, d.y1),
+                     fmin(d.y0, d.y1) - b->y0}; /* left, right, top, bottom of an unturned map */
+    static const int turned[] = {2, 3, 1, 0};
+    return gaps[mp->turned ? turned[side] : (int)side] * 1000 / mp->ratio < REACH_MM;
+}
+
+bool map_line_beside(const struct map_plot *mp, const struct line *line)
+{
+    if (map_rows_level(mp))
+        return line_at_side(mp, line, SIDE_LEFT) || line_at_side(mp, line, SIDE_RIGHT);
+    return line_at_side(mp, line, SIDE_TOP) || line_at_side(mp, line, SIDE_BOTTOM);
+}
+
+bool map_line_named_beside(const struct map_plot *mp, const struct line *line)
+{
+    const struct planting *p = mp->map->plan->blocks[line->block].planting;
+    double strip = map_strip_half(mp, p), tick = strip + fmin(MAP_TICK_OVER_MM, strip);
+    double needs = 2 * strip + tick + 1.1 * TYPE_LEAST_MM; /* by tag_place in map_names */
+    return map_is_dense(mp) || (p->system != SYSTEM_HILLS && p->line_m * 1000 / mp->ratio < needs);
+}
+
+/* At which side: the left or the top one when the line ends there, else the other. */
+static bool named_at(const struct map_plot *mp, const struct line *line, enum side side)
+{
+    enum side first = side_level(side) ? SIDE_TOP : SIDE_LEFT;
+    return map_line_named_beside(mp, line) && (side == first || !line_at_side(mp, line, first));
+}
+
+static bool any_named_at(const struct map_plot *mp, enum side side)
+{
+    const struct plan *plan = mp->map->plan;
+    for (int l = 0; l < plan->nlines; l++)
+        if (map_line_here(mp, &plan->lines[l]) && named_at(mp, &plan->lines[l], side))
+            return true;
+    return false;
+}
+
+/* Room for any reading of this plot at a side. */
+static double reading_width(const struct map_plot *mp, enum side side)
 {
     char buf[64];
     double far =
@@ -104,17 +140,22 @@ static double reading_width(const struct map_plot *mp)
         far = floor(far / FOOT_M) * FOOT_M + 10.5 * FOOT_M / 12;
     double width =
         scene_text_width(unit_tape(buf, sizeof buf, far, mp->map->units), TYPE_BODY_MM, true);
-    return map_is_dense(mp) ? width + scene_text_width("0000-0000: ", TYPE_BODY_MM, true) : width;
+    if (!any_named_at(mp, side))
+        return width;
+    return width +
+           scene_text_width(map_is_dense(mp) ? "0000-0000: " : "00.00 Mm: ", TYPE_BODY_MM, true);
 }
 
 struct margins map_margins(const struct map_plot *mp)
 {
-    double reading = TEXT_AT + reading_width(mp) + 1 + NAME_ROOM;
+    bool level = map_rows_level(mp);
+    double low = reading_width(mp, level ? SIDE_LEFT : SIDE_TOP) + TEXT_AT + 1 + NAME_ROOM;
+    double high = reading_width(mp, level ? SIDE_RIGHT : SIDE_BOTTOM) + TEXT_AT + 1 + NAME_ROOM;
     double number = TEXT_AT + scene_text_width("000'", TYPE_BODY_MM, false) + NAME_ROOM;
-    double low = TEXT_AT + TYPE_BODY_MM + NAME_ROOM;
-    if (map_rows_level(mp))
-        return (struct margins){reading, reading, low, low + STAKE_ROW};
-    return (struct margins){number, number, reading, reading + STAKE_ROW};
+    double line = TEXT_AT + TYPE_BODY_MM + NAME_ROOM;
+    if (level)
+        return (struct margins){low, high, line, line + STAKE_ROW};
+    return (struct margins){number, number, low, high + STAKE_ROW};
 }
 
 /* Sets a text beside a side: centred at `along` on a level side unless it is upright, else with its
@@ -162,20 +203,6 @@ struct reading {
     int line;     /* in plan->lines */
 };
 
-static bool line_at_side(const struct map_plot *mp, const struct line *line, enum side side)
-{
-    const struct view *view = &mp->page->view;
-    struct mm a = view_point(view, line->x0, line->y0), b = view_point(view, line->x1, line->y1);
-    return fmin(side_gap(mp, side, a), side_gap(mp, side, b)) < REACH_MM;
-}
-
-bool map_line_beside(const struct map_plot *mp, const struct line *line)
-{
-    if (map_rows_level(mp))
-        return line_at_side(mp, line, SIDE_LEFT) || line_at_side(mp, line, SIDE_RIGHT);
-    return line_at_side(mp, line, SIDE_TOP) || line_at_side(mp, line, SIDE_BOTTOM);
-}
-
 /* Sorted along the side; at most cap. */
 static int side_readings(const struct map_plot *mp, enum side side, struct reading *out)
 {
@@ -210,21 +237,31 @@ static int thin_readings(struct reading *r, int n, int k)
 
 /* "14' 2", with the line's name before it where that has no room in the plot. NULL: out of memory.
  */
-static const char *reading_text(const struct map_plot *mp, const struct reading *r)
+static const char *reading_text(const struct map_plot *mp, enum side side, const struct reading *r)
 {
     const struct plan *plan = mp->map->plan;
     const struct line *line = &plan->lines[r->line];
     struct arena *arena = mp->map->arena;
     char buf[64];
     unit_tape(buf, sizeof buf, r->m, mp->map->units);
-    if (!map_is_dense(mp))
+    if (!named_at(mp, line, side))
         return arena_strdup(arena, buf);
-    if (plan->blocks[line->block].planting->system != SYSTEM_HILLS)
-        return arena_printf(arena, "%d.%d: %s", line->block + 1, line->index + 1, buf);
+    const struct planting *p = plan->blocks[line->block].planting;
+    if (p->system != SYSTEM_HILLS)
+        return arena_printf(arena, "%d.%d %s: %s", line->block + 1, line->index + 1,
+                            map_symbol_of(mp, &p->parts[0])->letter, buf);
     if (line->n == 0)
         return arena_strdup(arena, buf);
     return arena_printf(arena, "%s-%s: %s", plan->stations[line->first].id,
                         plan->stations[line->first + line->n - 1].id, buf);
+}
+
+/* Keeps what is written later off a tick. */
+static void take_tick(struct map_plot *mp, struct mm a, struct mm b)
+{
+    const double half = 0.25;
+    labels_take(&mp->labels, (struct rect){fmin(a.x, b.x) - half, fmin(a.y, b.y) - half,
+                                           fmax(a.x, b.x) + half, fmax(a.y, b.y) + half});
 }
 
 static void draw_reading(struct map_plot *mp, enum side side, const struct reading *r, double place)
@@ -233,10 +270,12 @@ static void draw_reading(struct map_plot *mp, enum side side, const struct readi
     const struct mm p[] = {side_point(mp, side, r->place, 0),
                            side_point(mp, side, r->place, LONG_MM / 2),
                            side_point(mp, side, place, LONG_MM + 0.4)};
+    take_tick(mp, p[0], p[1]);
+    take_tick(mp, p[1], p[2]);
     page_line(mp->page, "tape", p[0], p[1], PEN_PATH, INK_BLACK)->line = r->line;
     page_line(mp->page, "tape", p[1], p[2], PEN_PATH, INK_BLACK)->line = r->line;
     struct mark *mark =
-        side_text(mp, side, place, side_level(side), true, "distance", reading_text(mp, r));
+        side_text(mp, side, place, side_level(side), true, "distance", reading_text(mp, side, r));
     if (mark) {
         mark->line = r->line;
         mark->block = line->block;
@@ -284,6 +323,7 @@ static void draw_ruler(struct map_plot *mp, enum side side)
     for (long i = first; i <= last; i++) {
         double along = side_place(mp, side, (double)i * tick);
         bool is_long = i % per == 0;
+        take_tick(mp, side_point(mp, side, along, 0), side_point(mp, side, along, LONG_MM));
         page_line(mp->page, "ruler", side_point(mp, side, along, 0),
                   side_point(mp, side, along, is_long ? LONG_MM : TICK_MM),
                   is_long ? PEN_FINE : PEN_GRID, INK_BLACK);
@@ -356,44 +396,120 @@ static void name_outside(struct map_plot *mp, enum side side, struct mm a, struc
     labels_take(&mp->labels, mark_box(mark));
 }
 
-/* The name of a side within the bounds: at the nearest clear spot on its outer side. */
+/* The name of a side within the bounds: by its middle on its outer side if that is clear, else
+ * nearby. */
 static void name_inside(struct map_plot *mp, struct mm a, struct mm b, const char *text)
 {
+    static const double along[] = {0.5, 0.38, 0.62, 0.26, 0.74, 0.15, 0.85};
+    enum { ALONG = sizeof along / sizeof *along };
     double l = hypot(b.x - a.x, b.y - a.y), size = TYPE_BODY_MM;
-    double w = scene_text_width(text, size, true), h = size;
+    double w = scene_text_width(text, size, true), h = 1.06 * size;
     if (l <= 0)
         return;
     /* the outline runs counter-clockwise in the plot, so with y down its outside is to the right */
     double nx = -(b.y - a.y) / l, ny = (b.x - a.x) / l;
-    for (int step = 1; step < 50; step++) {
-        double reach = 0.8 * step + fabs(nx) * w / 2 + fabs(ny) * h / 2;
-        struct mm c = {(a.x + b.x) / 2 + nx * reach, (a.y + b.y) / 2 + ny * reach};
+    for (int i = 0; i < 2 * 16 * ALONG; i++) {
+        int step = 1 + i / ALONG % 16;
+        double t = along[i % ALONG], side = i < 16 * ALONG ? 1 : -1;
+        double reach = side * (0.7 * step + fabs(nx) * w / 2 + fabs(ny) * h / 2);
+        struct mm c = {a.x + t * (b.x - a.x) + nx * reach, a.y + t * (b.y - a.y) + ny * reach};
         struct rect box = {c.x - w / 2, c.y - h / 2, c.x + w / 2, c.y + h / 2};
         if (!labels_clear(&mp->labels, box))
             continue;
         labels_take(&mp->labels, box);
-        page_text(mp->page, "side", (struct mm){c.x, box.y1 - 0.22 * size}, size, ALIGN_CENTRE,
+        page_text(mp->page, "side", (struct mm){c.x, box.y1 - 0.26 * size}, size, ALIGN_CENTRE,
                   true, text);
         return;
     }
 }
 
-static void draw_names(struct map_plot *mp)
+/* Words in the row of a side's name, as near the middle of lo..hi (page mm) as is clear; false:
+ * there is no room. */
+static bool name_beside(struct map_plot *mp, enum side side, double lo, double hi, bool bold,
+                        const char *text)
+{
+    struct margins m = map_margins(mp);
+    const double rooms[] = {m.left, m.right, m.top, m.bottom - STAKE_ROW};
+    double size = TYPE_BODY_MM, w = scene_text_width(text, size, bold), step = 2;
+    int tries = (int)((hi - lo - w) / step);
+    for (int i = 0; i <= tries; i++) {
+        double along = (lo + hi) / 2 + (i % 2 ? 1 : -1) * ((i + 1) / 2) * step;
+        struct mm at = side_point(mp, side, along, rooms[side] - NAME_ROOM + 1.4);
+        at.y += side == SIDE_BOTTOM ? 0.73 * size : 0;
+        at.x += side == SIDE_RIGHT ? 0.73 * size : 0;
+        struct mark probe = {.points = &at, .text = text, .size_mm = size, .width_mm = w};
+        probe.align = ALIGN_CENTRE;
+        probe.upright = !side_level(side);
+        if (!labels_clear(&mp->labels, mark_box(&probe)))
+            continue;
+        labels_take(&mp->labels, mark_box(&probe));
+        page_text(mp->page, "joins", at, size, ALIGN_CENTRE, bold, text)->upright = probe.upright;
+        return true;
+    }
+    return false;
+}
+
+void map_name_beside(struct map_plot *mp, bool x, double from_m, double to_m, const char *text,
+                     const char *brief)
+{
+    for (enum side s = SIDE_LEFT; s < SIDE_COUNT; s++) {
+        double a = side_place(mp, s, from_m), b = side_place(mp, s, to_m);
+        if (side_shows_x(mp, s) == x && !name_beside(mp, s, fmin(a, b), fmax(a, b), true, text))
+            (void)name_beside(mp, s, fmin(a, b), fmax(a, b), true, brief);
+    }
+}
+
+/* on_bounds: of the sides that lie on the bounds, else of the others. */
+static void draw_names(struct map_plot *mp, bool on_bounds)
 {
     const struct view *view = &mp->page->view;
     for (size_t i = 0; i < mp->ncorners; i++) {
-        const struct point *p = &mp->corners[i], *q = &mp->corners[(i + 1) % mp->ncorners];
-        struct mm a = view_point(view, p->x, p->y), b = view_point(view, q->x, q->y);
-        const char *text = edge_text(mp, i, hypot(q->x - p->x, q->y - p->y));
+        struct point p = mp->corners[i], q = mp->corners[(i + 1) % mp->ncorners];
+        const char *text = edge_text(mp, i, hypot(q.x - p.x, q.y - p.y));
+        if (!map_segment(mp, &p, &q) || hypot(q.x - p.x, q.y - p.y) < 1e-3)
+            continue;
+        struct mm a = view_point(view, p.x, p.y), b = view_point(view, q.x, q.y);
         if (!text) {
             mp->page->failed = true;
             return;
         }
         enum side side = side_under(mp, a, b);
-        if (side != SIDE_COUNT)
+        if (side != SIDE_COUNT && on_bounds)
             name_outside(mp, side, a, b, text);
-        else
+        if (side == SIDE_COUNT && !on_bounds)
             name_inside(mp, a, b, text);
+    }
+    for (enum side s = SIDE_LEFT; s < SIDE_COUNT; s++)
+        if (mp->joins[s] && on_bounds)
+            (void)name_beside(mp, s, side_level(s) ? mp->frame.x0 : mp->frame.y0,
+                              side_level(s) ? mp->frame.x1 : mp->frame.y1, false, mp->joins[s]);
+}
+
+/* The corners of an outline have the numbers they have in the key, within the plot if there is
+ * room. */
+static void draw_corners(struct map_plot *mp)
+{
+    const double size = TYPE_LEAST_MM, r = 2.1;
+    for (size_t i = 0; mp->plot->outline.n > 0 && i < mp->ncorners; i++) {
+        struct point p = mp->corners[i], q = p;
+        struct mm at = view_point(&mp->page->view, p.x, p.y);
+        if (!map_segment(mp, &p, &q))
+            continue;
+        const char *text = arena_printf(mp->map->arena, "%zu", i + 1);
+        for (int t = 0; text && t < 48; t++) {
+            double turn = (t % 8) * 0.785398163397448310 + 0.4, far = 3.6 + 1.5 * (t / 8);
+            struct mm c = {at.x + far * cos(turn), at.y + far * sin(turn)};
+            const double all = r + 0.2;
+            struct rect box = {c.x - all, c.y - all, c.x + all, c.y + all};
+            if (!labels_clear(&mp->labels, box))
+                continue;
+            labels_take(&mp->labels, box);
+            page_circle(mp->page, "corner", c, r, PEN_GRID, INK_BLACK, INK_PAPER);
+            page_text(mp->page, "corner", (struct mm){c.x, c.y + 0.365 * size}, size, ALIGN_CENTRE,
+                      true, text);
+            break;
+        }
+        mp->page->failed = mp->page->failed || !text;
     }
 }
 
@@ -411,7 +527,13 @@ static void draw_stake(struct map_plot *mp)
                   (struct mm){at.x + 1.6 * r, at.y}, PEN_PATH, INK_BLACK);
         page_line(mp->page, "stake", (struct mm){at.x, at.y - 1.6 * r},
                   (struct mm){at.x, at.y + 1.6 * r}, PEN_PATH, INK_BLACK);
-        labels_take(&mp->labels, (struct rect){at.x - r, at.y - r, at.x + r, at.y + r});
+        const double arm = 1.6 * r;
+        labels_take(&mp->labels,
+                    (struct rect){at.x - arm, at.y - PEN_PATH, at.x + arm, at.y + PEN_PATH});
+        labels_take(&mp->labels,
+                    (struct rect){at.x - PEN_PATH, at.y - arm, at.x + PEN_PATH, at.y + arm});
+        labels_take(&mp->labels, (struct rect){at.x - r - PEN_HILL, at.y - r - PEN_HILL,
+                                               at.x + r + PEN_HILL, at.y + r + PEN_HILL});
     }
     double y = f->y1 + m.bottom - 1.2, width = f->x1 - f->x0 + m.left + m.right - 4;
     const char *text =
@@ -428,18 +550,23 @@ static void draw_stake(struct map_plot *mp)
                                   right ? ALIGN_RIGHT : ALIGN_LEFT, true, text);
     struct rect box = mark_box(mark);
     labels_take(&mp->labels, box);
-    if (mp->stake_near) /* from the words to the stake */
-        page_line(mp->page, "stake", (struct mm){right ? box.x1 - 2 : box.x0 + 2, box.y0 - 0.6},
-                  (struct mm){at.x + (right ? r : -r), at.y + r}, PEN_FINE, INK_BLACK);
+    if (mp->stake_near) { /* from the words to the stake */
+        struct mm from = {right ? box.x1 - 2 : box.x0 + 2, box.y0 - 0.6};
+        struct mm to = {at.x + (right ? r : -r), at.y + r};
+        page_line(mp->page, "stake", from, to, PEN_FINE, INK_BLACK);
+        labels_take_line(&mp->labels, from, to);
+    }
 }
 
 void map_tapes_draw(struct map_plot *mp)
 {
-    draw_names(mp);
+    draw_names(mp, true);
     draw_stake(mp);
     for (enum side s = SIDE_LEFT; s < SIDE_COUNT; s++)
         if (side_level(s) != map_rows_level(mp))
             draw_readings(mp, s);
     for (enum side s = SIDE_LEFT; s < SIDE_COUNT; s++)
         draw_ruler(mp, s);
+    draw_corners(mp);
+    draw_names(mp, false);
 }

@@ -14,6 +14,7 @@
 #define TEMPORARY_TRIES 100
 
 struct output {
+    const char *name;
     const char *path;  /* as the caller knows it: for messages */
     const char *place; /* the file to be replaced: links followed */
     const char *temporary;
@@ -163,6 +164,7 @@ FILE *output_open(struct output_set *set, const char *name, struct diags *diags)
         return NULL;
     }
     o->path = path;
+    o->name = arena_strdup(set->arena, name);
     if (!folder_ready(set, diags) || !place_find(set, o, diags))
         return NULL;
     int fd = temporary_open(set, o);
@@ -218,6 +220,20 @@ hr_status output_retire(struct output_set *set, const char *name, const char *ma
     *set->tail = o;
     set->tail = &o->next;
     return HR_OK;
+}
+
+void output_names(const struct output_set *set, struct strbuf *out)
+{
+    const struct output *last = NULL;
+    for (const struct output *o = set->first; o; o = o->next)
+        last = o->retired ? last : o;
+    for (const struct output *o = set->first; o; o = o->next)
+        if (!o->retired)
+            strbuf_printf(out, "%s%s",
+                          o == set->first ? ""
+                          : o == last     ? " and "
+                                          : ", ",
+                          o->name ? o->name : o->path);
 }
 
 /* ---- closing -------------------------------------------------------------------------------- */

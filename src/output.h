@@ -20,6 +20,8 @@ FILE *output_open(struct output_set *set, const char *name, struct diags *diags)
  * removed. HR_IO after an error [cannot-write]. */
 HR_CHECKED hr_status output_retire(struct output_set *set, const char *name, const char *mark,
                                    size_t mark_n, struct diags *diags);
+/* Their names, as they were opened: "a, b and c". */
+void output_names(const struct output_set *set, struct strbuf *out);
 /* Writes out, closes and renames all. HR_IO with an error [cannot-write]: nothing was changed. */
 HR_CHECKED hr_status output_commit(struct output_set *set, struct diags *diags);
 /* Removes what was begun, and the folder if it was made for it. Harmless after output_commit. */

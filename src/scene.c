@@ -48,12 +48,14 @@ static const struct {
     [INK_LIGHT_5] = {"light 5", {0xCC, 0x4C, 0x02}},
     [INK_LIGHT_6] = {"light 6", {0x66, 0x25, 0x06}},
     [INK_PAPER] = {"paper", {255, 255, 255}},
-    [INK_BLUE] = {"blue", {0xA2, 0xBB, 0xD5}},
-    [INK_YELLOW] = {"yellow", {0xE6, 0xDD, 0xA2}},
-    [INK_RED] = {"red", {0xF7, 0xB3, 0xBB}},
-    [INK_GREEN] = {"green", {0x91, 0xC4, 0x99}},
-    [INK_CYAN] = {"cyan", {0xB3, 0xE6, 0xF7}},
-    [INK_PURPLE] = {"purple", {0xD5, 0x99, 0xBB}},
+    [INK_BLUE] = {"blue", {0x77, 0xAA, 0xDD}},
+    [INK_YELLOW] = {"yellow", {0xEE, 0xDD, 0x88}},
+    [INK_PINK] = {"pink", {0xFF, 0xAA, 0xBB}},
+    [INK_MINT] = {"mint", {0x44, 0xBB, 0x99}},
+    [INK_CYAN] = {"cyan", {0x99, 0xDD, 0xFF}},
+    [INK_ORANGE] = {"orange", {0xEE, 0x88, 0x66}},
+    [INK_PEAR] = {"pear", {0xBB, 0xCC, 0x33}},
+    [INK_OLIVE] = {"olive", {0xAA, 0xAA, 0x00}},
     [INK_SILVER] = {"silver", {0xDD, 0xDD, 0xDD}},
 };
 
@@ -292,8 +294,9 @@ static void dump_mm(struct strbuf *out, const char *before, double v)
 static void dump_mark(const struct mark *mark, struct strbuf *out)
 {
     static const char *const kinds[] = {"line", "polygon", "circle", "text"};
-    static const char *const hatches[HATCH_COUNT] = {"",      "rising", "falling",
-                                                     "cross", "level",  "dots"};
+    static const char *const hatches[HATCH_COUNT] = {"",      "rising", "falling", "cross",
+                                                     "level", "dots",   "waves",   "rings",
+                                                     "heads", "checks", "close"};
     static const char *const dashes[] = {"", "long", "short"};
     static const char *const aligns[] = {"left", "centre", "right"};
     strbuf_printf(out, "  %s %s", mark->what, kinds[mark->kind]);

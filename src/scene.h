@@ -24,8 +24,9 @@ const char *paper_name(enum paper paper);
 #define TYPE_NUMBER_MM 3.9
 #define TYPE_TITLE_MM  5.6
 
-/* Paul Tol's bright colours, each mixed with white so that black text on it keeps a contrast of at
- * least 7 (WCAG AAA). They are never all that tells two crops apart. */
+/* The fills are Paul Tol's "light" colours as he gives them (Colour Schemes, SRON technical note
+ * SRON/EPS/TN/09-002, issue 3.2, 2021), made for cells with black text in them: black keeps a
+ * contrast of at least 7 on each (WCAG AAA). They are never all that tells two crops apart. */
 enum ink {
     INK_NONE,
     INK_BLACK,
@@ -42,11 +43,13 @@ enum ink {
     INK_PAPER,
     INK_BLUE,
     INK_YELLOW,
-    INK_RED,
-    INK_GREEN,
+    INK_PINK,
+    INK_MINT,
     INK_CYAN,
-    INK_PURPLE,
-    INK_SILVER,
+    INK_ORANGE,
+    INK_PEAR,
+    INK_OLIVE,
+    INK_SILVER, /* obstacles */
     INK_COUNT
 };
 struct rgb {
@@ -62,6 +65,11 @@ enum hatch {
     HATCH_CROSS,
     HATCH_LEVEL,
     HATCH_DOTS,
+    HATCH_WAVES,
+    HATCH_RINGS,
+    HATCH_HEADS,
+    HATCH_CHECKS,
+    HATCH_CLOSE, /* rising, its lines close together */
     HATCH_COUNT
 };
 enum dash { DASH_SOLID, DASH_LONG, DASH_SHORT };
@@ -100,10 +108,13 @@ struct view {
 struct mm view_point(const struct view *view, double x_m, double y_m);
 struct rect view_rect(const struct view *view, struct rect plot);
 
+enum page_kind { PAGE_PLOT, PAGE_TILE, PAGE_KEY, PAGE_GARDEN, PAGE_HILLS };
+
 struct page {
     struct arena *arena;
+    enum page_kind kind;
     double w_mm, h_mm;
-    int plot;     /* index in garden->plots */
+    int plot;     /* index in garden->plots; -1: of all of them */
     double ratio; /* 1 : ratio; 0 on a page without a map */
     struct view view;
     struct mark *marks;
@@ -124,8 +135,9 @@ struct scene {
     int plots_left_out; /* beyond SCENE_PAGES_MAX */
 };
 
-/* The map of a plan: a page for each plot, and where its key is too long for it, a page for the
- * key. HR_NOMEM. */
+/* The map of a plan: the whole garden when it has several plots; a page for each plot; after it its
+ * tiles where one page is too small to read, and its key where that had no room; and last, how the
+ * hills are built. HR_NOMEM. */
 HR_CHECKED hr_status scene_map(struct arena *arena, const struct plan *plan, enum paper paper,
                                struct scene **out);
 /* The light map of a plan: a page for each plot. HR_NOMEM. */

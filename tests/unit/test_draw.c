@@ -17,7 +17,12 @@ static struct scene *scene_of(struct fixture *f, int variant)
     return scene;
 }
 
-typedef hr_status (*drawer)(const struct scene *, FILE *, const struct draw_meta *, struct diags *);
+typedef hr_status (*drawer)(const struct scene *, FILE *, const struct draw_meta *);
+
+static hr_status first_png(const struct scene *scene, FILE *file, const struct draw_meta *meta)
+{
+    return draw_png(scene, 0, file, meta);
+}
 
 struct bytes {
     char *p;
@@ -30,7 +35,7 @@ static struct bytes draw_to_memory(drawer draw, struct fixture *f, const struct 
     struct draw_meta meta;
     FILE *file = open_memstream(&b.p, &b.n);
     CALL(draw_meta_make(scene, f->text.arena, &meta));
-    CALL(draw(scene, file, &meta, f->text.diags));
+    CALL(draw(scene, file, &meta));
     fclose(file);
     return b;
 }
@@ -115,12 +120,15 @@ Test(draw, known_sides_measure_true_on_the_picture, .timeout = 60)
     struct fixture f;
     struct scene *scene = scene_of(&f, 0);
     const struct page *page = &scene->pages[0];
-    struct bytes b = draw_to_memory(draw_png, &f, scene);
+    struct bytes b = draw_to_memory(first_png, &f, scene);
     struct picture p = read_png(b);
     double px = DRAW_DPI / 25.4, first, last;
     /* three inches inside the upper corner, between the tape's marks */
     struct mm at = view_point(&page->view, 0.4 * FIXTURE_FT, 24.75 * FIXTURE_FT);
     int least = (int)(0.8 * PEN_OUTLINE * px);
+    struct mm right = view_point(&page->view, 20.5 * FIXTURE_FT, 0); /* the key stands beyond */
+    for (size_t y = 0, from = (size_t)lround(right.x * px); y < p.h; y++)
+        memset(p.rgb + 3 * (y * p.w + from), 255, 3 * (p.w - from));
     heavy_lines(&p, lround(at.y * px), false, least, &first, &last);
     double x_ft = (last - first) / px * page->ratio / 304.8;
     cr_assert(near(x_ft, 20, 0.005 * 20), "20 ft measure %g ft", x_ft);
@@ -142,16 +150,14 @@ Test(draw, png_says_its_size_and_what_it_is, .timeout = 60)
 {
     struct fixture f;
     struct scene *scene = scene_of(&f, 0);
-    struct bytes b = draw_to_memory(draw_png, &f, scene);
+    struct bytes b = draw_to_memory(first_png, &f, scene);
     struct picture p = read_png(b);
     cr_assert(p.per_x == 11811 && p.per_y == 11811 && p.unit == PNG_RESOLUTION_METER, "pHYs %u %u",
               p.per_x, p.per_y);
-    double w = 0, h = 0;
-    for (int i = 0; i < scene->npages; i++) {
-        w = fmax(w, scene->pages[i].w_mm);
-        h += round(scene->pages[i].h_mm * 300 / 25.4);
-    }
-    cr_assert(p.w == round(w * 300 / 25.4) && p.h == h, "%u x %u pixels", p.w, p.h);
+    const struct page *page = &scene->pages[0];
+    cr_assert(p.w == round(page->w_mm * 300 / 25.4) && p.h == round(page->h_mm * 300 / 25.4),
+              "%u x %u pixels", p.w, p.h);
+    cr_assert(memmem(b.p, 1024, DRAW_PNG_MARK, sizeof DRAW_PNG_MARK - 1), "known as ours");
     cr_assert_str_eq(p.title, "Wren's Corner: planting map");
     cr_assert_str_eq(p.software, "hillrow 0.1.0");
     cr_assert(strstr(p.description, "0f1e2d3c") && strstr(p.description, "1:48"), "%s",
@@ -165,7 +171,7 @@ Test(draw, names_in_other_scripts_survive, .timeout = 60)
 {
     struct fixture f;
     struct scene *scene = scene_of(&f, 4);
-    struct bytes b = draw_to_memory(draw_png, &f, scene);
+    struct bytes b = draw_to_memory(first_png, &f, scene);
     struct picture p = read_png(b);
     cr_assert(strncmp(p.title, "Garten der Überraschungen", 20) == 0, "%s", p.title);
     free(p.rgb);
@@ -175,7 +181,7 @@ Test(draw, names_in_other_scripts_survive, .timeout = 60)
 
 Test(draw, same_scene_same_bytes, .timeout = 120)
 {
-    static const drawer drawers[] = {draw_png, draw_pdf};
+    static const drawer drawers[] = {first_png, draw_pdf};
     for (int d = 0; d < 2; d++) {
         struct fixture f, g;
         struct scene *a = scene_of(&f, 1), *b = scene_of(&g, 1);
@@ -241,7 +247,7 @@ static struct picture draw_word(struct fixture *f, const char *text, double room
         m->width_mm = room_mm;
     scene.pages = &page;
     scene.npages = 1;
-    struct bytes b = draw_to_memory(draw_png, f, &scene);
+    struct bytes b = draw_to_memory(first_png, f, &scene);
     struct picture p = read_png(b);
     free(b.p);
     return p;
@@ -271,18 +277,27 @@ Test(draw, a_text_too_wide_is_squeezed_into_its_room)
 Test(draw, characters_no_font_has_are_told)
 {
     struct fixture f = fixture_plan();
-    struct picture p = draw_word(&f, "plain", 0);
-    free(p.rgb);
+    struct scene scene = {.plan = f.plan, .paper = PAPER_A4};
+    struct page page;
+    page_init(&page, f.text.arena, 60, 10);
+    scene.pages = &page;
+    scene.npages = 1;
+    page_text(&page, "t", (struct mm){5, 7}, 5, ALIGN_LEFT, false, "Grün, plain");
+    draw_check(&scene, f.text.diags);
     cr_assert(diags_warnings(f.text.diags) == 0, "%s", diags_words(f.text.diags));
-    p = draw_word(&f, "odd \xcd\xb8", 0); /* U+0378 is not assigned: no font can have it */
-    free(p.rgb);
+    /* U+0378 is not assigned: no font can have it */
+    for (int i = 0; i < 2; i++)
+        page_text(&page, "t", (struct mm){5, 7}, 5, ALIGN_LEFT, false, "odd \xcd\xb8");
+    draw_check(&scene, f.text.diags);
     expect_diag(f.text.diags, 0, 0, "missing-glyph");
+    cr_assert(strstr(diags_words(f.text.diags), "`odd \xcd\xb8`"), "the text is named");
+    cr_assert(diags_warnings(f.text.diags) == 1, "once");
     fixture_free(&f);
 }
 
 Test(draw, a_full_disk_is_told)
 {
-    static const drawer drawers[] = {draw_png, draw_pdf};
+    static const drawer drawers[] = {first_png, draw_pdf};
     struct fixture f;
     struct scene *scene = scene_of(&f, 6);
     struct draw_meta meta;
@@ -290,7 +305,7 @@ Test(draw, a_full_disk_is_told)
     for (int d = 0; d < 2; d++) {
         FILE *file = fopen("/dev/full", "wb");
         cr_assert(file, "/dev/full");
-        hr_status status = drawers[d](scene, file, &meta, f.text.diags);
+        hr_status status = drawers[d](scene, file, &meta);
         cr_assert(status == HR_IO, "drawer %d gave %d", d, status);
         fclose(file);
     }
@@ -310,7 +325,7 @@ Test(draw, hatches_differ)
             struct rect r = up ? (struct rect){5, 5, 8, 35} : (struct rect){5, 5, 35, 8};
             page_rect(&page, "strip", r, PEN_FINE, INK_BLACK, INK_PAPER)->hatch = h;
             scene.pages = &page;
-            struct bytes b = draw_to_memory(draw_png, &f, &scene);
+            struct bytes b = draw_to_memory(first_png, &f, &scene);
             struct picture p = read_png(b);
             ink[up][h] = 0;
             for (long y = 0; y < (long)p.h; y++)
@@ -325,5 +340,74 @@ Test(draw, hatches_differ)
     for (enum hatch h = HATCH_NONE; h < HATCH_COUNT; h++)
         cr_assert(labs(ink[0][h] - ink[1][h]) <= ink[0][h] / 8 + 60, "hatch %d: %ld lying, %ld up",
                   (int)h, ink[0][h], ink[1][h]);
+    fixture_free(&f);
+}
+
+/* ---- a photocopy --------------------------------------------------------------------------- */
+
+/* A strip of that hatch and ink as a photocopier leaves it: black or white, where the middle grey
+ * of sRGB is the border (ITU-R BT.709 luma weights). */
+static struct picture copy_of(struct fixture *f, enum hatch hatch, enum ink ink)
+{
+    struct scene scene = {.plan = f->plan, .paper = PAPER_A4, .npages = 1};
+    struct page page;
+    page_init(&page, f->text.arena, 40, 12);
+    page_rect(&page, "strip", (struct rect){5, 5, 35, 7.4}, PEN_FINE, INK_BLACK, ink)->hatch =
+        hatch;
+    scene.pages = &page;
+    struct bytes b = draw_to_memory(first_png, f, &scene);
+    struct picture p = read_png(b);
+    for (size_t i = 0; i < (size_t)p.w * p.h; i++) {
+        const unsigned char *c = p.rgb + 3 * i;
+        p.rgb[i] = 0.2126 * c[0] + 0.7152 * c[1] + 0.0722 * c[2] < 128;
+    }
+    free(b.p);
+    return p;
+}
+
+/* The share of pixels in which two strips differ, the patterns laid on each other as well as they
+ * can be. */
+static double difference(const struct picture *a, const struct picture *b)
+{
+    const int x0 = 75, x1 = 330, y0 = 64, y1 = 84; /* within the strip's frame, px */
+    double least = 1;
+    for (int dx = 0; dx < 66; dx++) {
+        long differ = 0, ink = 0;
+        for (int y = y0; y < y1; y++)
+            for (int x = x0; x < x1; x++) {
+                bool p = a->rgb[y * (int)a->w + x], q = b->rgb[y * (int)b->w + x + dx];
+                differ += p != q;
+                ink += p || q;
+            }
+        least = fmin(least, ink > 0 ? (double)differ / (double)ink : 0);
+    }
+    return least;
+}
+
+/* Colour gone, each hatch is still told from every other: laid on each other, at least two fifths
+ * of their ink does not meet; and every tint comes out white under it. */
+Test(draw, a_photocopy_tells_hatches_apart, .timeout = 120)
+{
+    struct fixture f = fixture_plan();
+    struct picture copies[HATCH_COUNT];
+    for (enum hatch h = HATCH_NONE; h < HATCH_COUNT; h++)
+        copies[h] = copy_of(&f, h, (enum ink)(INK_BLUE + (int)h % (INK_COUNT - INK_BLUE)));
+    for (enum hatch h = HATCH_NONE; h < HATCH_COUNT; h++)
+        for (enum hatch g = HATCH_NONE; g < h; g++) {
+            double d = fmin(difference(&copies[h], &copies[g]), difference(&copies[g], &copies[h]));
+            cr_assert(d >= 0.4, "hatches %d and %d differ in %.0f %% of their ink", (int)g, (int)h,
+                      100 * d);
+        }
+    for (enum ink ink = INK_BLUE; ink < INK_COUNT; ink++) {
+        struct picture plain = copy_of(&f, HATCH_NONE, ink);
+        long black = 0;
+        for (int y = 64; y < 84; y++)
+            for (int x = 75; x < 330; x++)
+                black += plain.rgb[y * (int)plain.w + x];
+        cr_assert(black == 0, "the tint %s stays white", ink_name(ink));
+        free(plain.rgb);
+    }
+    for (enum hatch h = HATCH_NONE; h < HATCH_COUNT; h++)
+        free(copies[h].rgb);
     fixture_free(&f);
 }

@@ -37,7 +37,7 @@ Test(scene, sides_are_true_to_scale)
         struct scene *scene = scene_of(&f, v);
         for (int p = 0; p < scene->npages; p++) {
             const struct page *page = &scene->pages[p];
-            if (page->ratio <= 0)
+            if (page->kind != PAGE_PLOT)
                 continue;
             const struct mark *outline = find(page, "outline", MARK_POLYGON);
             const struct plot *plot = garden_plot(f.plan->garden, (size_t)page->plot);
@@ -124,7 +124,8 @@ Test(scene, every_hill_once_where_it_stands_and_as_large_as_it_is)
             for (int g = 0; g < scene->npages; g++)
                 for (int i = 0; i < scene->pages[g].n; i++) {
                     const struct mark *m = &scene->pages[g].marks[i];
-                    if (m->station != s || strcmp(m->what, "hill") != 0)
+                    if (m->station != s || strcmp(m->what, "hill") != 0 ||
+                        scene->pages[g].kind != PAGE_PLOT)
                         continue;
                     struct mm at = view_point(&scene->pages[g].view, station->x_m, station->y_m);
                     cr_assert(length(&at, &m->points[0]) < 1e-9, "hill %s", station->id);
@@ -150,7 +151,7 @@ Test(scene, every_row_once_with_ticks_one_can_tell_apart)
             int strips = 0, spots = 0;
             struct mm last = {-1e9, -1e9};
             for (int g = 0; g < scene->npages; g++)
-                for (int i = 0; i < scene->pages[g].n; i++) {
+                for (int i = 0; scene->pages[g].kind == PAGE_PLOT && i < scene->pages[g].n; i++) {
                     const struct mark *m = &scene->pages[g].marks[i];
                     strips += m->line == l && strcmp(m->what, "row") == 0;
                     if (m->line != l || strcmp(m->what, "spot") != 0)
@@ -235,8 +236,8 @@ Test(scene, letters_are_unique)
          * the variety's name the line that follows */
         const char *letter[20];
         int n = 0;
-        for (int p = 0; p < scene->npages && scene->pages[p].plot == 0; p++)
-            for (int i = 0; i < scene->pages[p].n; i++) {
+        for (int p = 0; p < scene->npages; p++)
+            for (int i = 0; scene->pages[p].plot == 0 && i < scene->pages[p].n; i++) {
                 const struct mark *m = &scene->pages[p].marks[i];
                 bool symbol = m->kind == MARK_TEXT && strcmp(m->what, "symbol") == 0;
                 bool in_key = i + 1 < scene->pages[p].n &&
@@ -517,10 +518,12 @@ Test(scene, a_page_a_plot)
     struct scene *scene;
     cr_assert(f.plan, "%s", garden_text_diags(&f.text));
     CALL(scene_map(f.text.arena, f.plan, PAPER_LETTER, &scene));
-    cr_assert(scene->npages == 50 && scene->plots_left_out == 0, "%d pages, %d left", scene->npages,
+    cr_assert(scene->npages == 51 && scene->plots_left_out == 0, "%d pages, %d left", scene->npages,
               scene->plots_left_out);
+    cr_assert(scene->pages[0].kind == PAGE_GARDEN && scene->pages[0].plot == -1,
+              "the whole garden");
     for (int p = 0; p < 50; p++)
-        cr_assert(scene->pages[p].plot == p, "page %d", p);
+        cr_assert(scene->pages[p + 1].plot == p, "page %d", p + 2);
     fixture_free(&f);
     arena_free(arena);
 }

@@ -206,7 +206,7 @@ static struct bytes draw(struct made *m)
     CALL(draw_meta_make(m->scene, m->f.text.arena, &meta));
     cr_assert(strstr(meta.title, "planting sheet") && !strstr(meta.description, "1:"), "%s, %s",
               meta.title, meta.description);
-    CALL(draw_pdf(m->scene, file, &meta, m->f.text.diags));
+    CALL(draw_pdf(m->scene, file, &meta));
     fclose(file);
     return b;
 }
