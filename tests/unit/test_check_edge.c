@@ -47,13 +47,12 @@ Test(check_edge, limits_on_shade)
     cr_assert(faults(check_edge_shades, edges, EDGE_SHADES_MAX + 3) == 1, "said once a plot");
 }
 
-Test(check_edge, vines_and_rules)
+Test(check_edge, vines)
 {
     struct edge e = side(1, EDGE_NEIGHBOUR);
-    cr_assert(faults(check_edge_overhang, &e, 1) == 0 && faults(check_edge_rule, &e, 1) == 0,
-              "none");
+    cr_assert(faults(check_edge_overhang, &e, 1) == 0, "none");
     e.overhang.v = true;
-    e.within_m = (struct qty){.v = 1, .set = true};
     cr_assert(faults(check_edge_overhang, &e, 1) == 1, "vines over a neighbour");
-    cr_assert(faults(check_edge_rule, &e, 1) == 1, "near, but how tall?");
+    e.kind.v = EDGE_PATH;
+    cr_assert(faults(check_edge_overhang, &e, 1) == 0, "vines over a path");
 }
