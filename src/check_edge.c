@@ -47,4 +47,3 @@ void check_edge_overhang(const struct garden *g, struct diags *diags)
                            "vines may spill over open ground or a path, nothing else");
     }
 }
-

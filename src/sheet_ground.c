@@ -9,10 +9,9 @@
 #define READY_BEFORE_D  14 /* the first sowing */
 #define MULCH_AFTER_D   28 /* the last sowing: warm soil, plants 3 to 4 in high (common practice) */
 #define MANURE_BEFORE_D 120 /* harvest, where the crop touches the soil: 7 CFR 205.203(c) */
-#define EARTHED_AFTER_D 21  /* the first drawing up of soil: the second, two or three weeks later  \
-                             */
-#define MEASURE_H 0.5       /* two people, a plot (common practice) */
-#define UP_D      10        /* from sowing until it stands above the ground (common practice) */
+#define EARTHED_AFTER_D 21  /* the first drawing up of soil: the second, 2 or 3 weeks later */
+#define MEASURE_H       0.5 /* two people, a plot (common practice) */
+#define UP_D            10  /* from sowing until it stands above the ground (common practice) */
 
 /* ---- before anything is sown --------------------------------------------------------------- */
 
