@@ -400,7 +400,7 @@ static int seconds_from(struct maker *m, int day)
 static void find_turns(struct maker *m)
 {
     struct menu *menu = m->menu;
-    int days[MENU_PLANTINGS_MAX], n = 0, kept = 0;
+    int days[MENU_PLANTINGS_MAX] = {0}, n = 0, kept = 0;
     for (int t = 0; t < menu->nplantings; t++) {
         const struct planting *p = &menu->plantings[t];
         if (p->nparts == 1)
