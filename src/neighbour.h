@@ -23,7 +23,7 @@ struct neighbour {
 HR_CHECKED hr_status neighbours_find(const struct garden *garden, struct arena *arena,
                                      struct neighbour **out, int *n);
 /* Share of the strip's light that canopies take. What is missing of them is filled in. */
-double neighbour_loss(const struct neighbour *neighbour, struct shader *shaders,
-                      const struct growth *growth, int n);
+double neighbour_loss(const struct neighbour *n, struct shader *shaders,
+                      const struct growth *growth, int nshaders);
 
 #endif
