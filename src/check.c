@@ -555,6 +555,86 @@ static void nothing_to_grow(struct checking *c)
                "`grow` leaves nothing that there is seed for");
 }
 
+/* ---- spacings and layouts ------------------------------------------------------------------- */
+
+/* Calls fn for the spacings of `grow` and of each layout. */
+static void each_spacing(struct checking *c,
+                         void (*fn)(struct checking *c, const struct spacing_wish *w))
+{
+    for (size_t i = 0; i <= c->g->compare.n; i++) {
+        const struct grow *grow = i == 0 ? &c->g->grow : &garden_layout(c->g, i - 1)->grow;
+        const struct spacing_wish *wishes = grow->spacings.items;
+        for (size_t k = 0; k < grow->spacings.n; k++)
+            fn(c, &wishes[k]);
+    }
+}
+
+static void one_target(struct checking *c, const struct spacing_wish *w)
+{
+    if (!w->crop_name.s == !w->guild_name.s)
+        diag_error(c->diags, w->at, "spacing-target",
+                   "a spacing is of a `crop` or of a `guild`, one of them");
+    else if (w->crop_name.s && w->system.v >= 0 && w->system.v != (int)GARDEN_ROWS)
+        diag_error(c->diags, w->system.at, "spacing-target", "a crop by itself stands in rows");
+    else if (w->guild_name.s && w->system.v == (int)GARDEN_ROWS)
+        diag_error(c->diags, w->system.at, "spacing-target",
+                   "a guild stands in hills or as a row guild");
+}
+
+static void spacing_target(struct checking *c)
+{
+    each_spacing(c, one_target);
+}
+
+static void one_distance(struct checking *c, const struct spacing_wish *w)
+{
+    if (!w->along_m.set && !w->across_m.set)
+        diag_error(c->diags, w->at, "spacing-empty", "give `along`, `across` or both");
+}
+
+static void spacing_empty(struct checking *c)
+{
+    each_spacing(c, one_distance);
+}
+
+/* Staggered hills stand no closer than along a line, and never into each other. */
+static void one_hills(struct checking *c, const struct spacing_wish *w)
+{
+    const struct guild *guild =
+        w->guild_name.s ? library_guild(c->g->library, w->guild_name.s) : NULL;
+    if (!guild || w->system.v > (int)GARDEN_HILLS)
+        return;
+    double along = w->along_m.set ? w->along_m.v : guild->pitch_m.typ;
+    double across = w->across_m.set ? w->across_m.v : along * sqrt(3) / 2;
+    if (along < guild->hill_diameter_m.typ ||
+        across * across + along * along / 4 < along * along * (1 - 1e-6))
+        diag_error(c->diags, w->at, "spacing-hills",
+                   "hills may stand no closer than they are wide, nor lines of them closer than "
+                   "0.87 times the distance along");
+}
+
+static void spacing_hills(struct checking *c)
+{
+    each_spacing(c, one_hills);
+}
+
+static void layout_name_twice(struct checking *c)
+{
+    for (size_t i = 0; i < c->g->compare.n; i++) {
+        const struct text *name = &garden_layout(c->g, i)->name;
+        bool taken = false;
+        for (size_t k = 0; garden_layouts[k] && !taken; k++)
+            taken = name->s && str_same(garden_layouts[k], name->s);
+        for (size_t k = 0; k < i && !taken; k++) {
+            const char *other = garden_layout(c->g, k)->name.s;
+            taken = name->s && other && str_same(other, name->s);
+        }
+        if (taken)
+            diag_error(c->diags, name->at, "layout-name-twice", "there is a layout `%s` already",
+                       name->s);
+    }
+}
+
 /* ---- goal ----------------------------------------------------------------------------------- */
 
 static void ration_low(struct checking *c)
@@ -667,12 +747,17 @@ static const struct check {
     {"guild-without-seed", "a guild to grow with no seed for a role (warning)", guild_without_seed},
     {"crop-without-seed", "a crop to grow with no seed in hand (warning)", crop_without_seed},
     {"nothing-to-grow", "no crop and no guild that could be grown", nothing_to_grow},
+    {"spacing-target", "a spacing of nothing, of two things, or in a wrong system", spacing_target},
+    {"spacing-empty", "a spacing without a distance", spacing_empty},
+    {"spacing-hills", "hills closer than they may stand", spacing_hills},
+    {"layout-name-twice", "a layout to compare of a name that is taken", layout_name_twice},
     {"ration-low", "a ration below what a body needs (warning)", ration_low},
 
     {"ground", "an outline that the geometry library refuses", NULL},
     {"no-ground", "a plot without free ground for a single line", NULL},
     {"too-many-zones", "ground so broken up that it falls into too many pieces", NULL},
     {"wishes-collide", "terms that no plan can meet together", NULL},
+    {"nothing-to-compare", "fewer than two layouts that can be planned", NULL},
     {"time-limit", "no plan found in the time given", NULL},
     {"plan-json", "a plan.json that is damaged or of another version", NULL},
     {"cannot-write", "a file or folder that cannot be written", NULL},

@@ -13,10 +13,13 @@
 #define CORNERS_MAX  2000
 #define SEEDS_MAX    200
 #define CHANGES_MAX  200
+#define LAYOUTS_MAX  4
 #define GARDEN_FAR_M 5000 /* farther apart pollen and shade do not matter */
 
 const char *const goal_names[] = {"days", "energy", "protein", NULL};
 const char *const garden_systems[] = {"hills", "rows", "row guild", NULL};
+const char *const garden_layouts[] = {"guild in hills", "separate rows", "guild in rows",
+                                      "free choice", NULL};
 
 static const char *const unit_systems[] = {"us", "metric", NULL};
 static const char *const row_names[] = {"along-x", "along-y", "either", NULL};
@@ -242,14 +245,40 @@ static const struct field wish_fields[] = {
 static const struct field_table wish_table = TABLE(wish_fields, "wish");
 #undef TABLE_OF
 
+#define TABLE_OF struct spacing_wish
+static const struct field spacing_fields[] = {
+    TEXT("crop", crop_name, false, "a crop in rows, or"),
+    TEXT("guild", guild_name, false, "a guild"),
+    CHOICE("system", system, garden_systems, NULL, "of a guild: hills (if left out) or row guild"),
+    QTY("along", along_m, UNIT_LENGTH, 0.01, 10, NULL,
+        "from station to station along a line; of hills, from centre to centre"),
+    QTY("across", across_m, UNIT_LENGTH, 0.05, 10, NULL,
+        "from line to line; of hills left out, they stand staggered in triangles of equal sides"),
+};
+static const struct field_table spacing_table = TABLE(spacing_fields, "spacing");
+#undef TABLE_OF
+
 #define TABLE_OF struct grow
 static const struct field grow_fields[] = {
     TEXTS("guilds", guilds, 200, "guilds to consider; left out: all there is seed for"),
     TEXTS("crops", crops, 200, "crops to consider on their own; left out: all there is seed for"),
     TEXTS("systems", systems, 3, "of hills, rows, row guild; left out: all three"),
     FLAG("second crops", second, "whether a second crop may follow a first one on the same ground"),
+    LIST("spacings", spacings, &spacing_table, 50, false,
+         "distances that are settled; left out: the library's low, typical and high ones"),
 };
 static const struct field_table grow_table = TABLE(grow_fields, "grow");
+#undef TABLE_OF
+
+#define TABLE_OF struct layout_wish
+static const struct field layout_fields[] = {
+    TEXT("name", name, true, "what to call it"),
+    TEXTS("guilds", grow.guilds, 200, "as in `grow`; left out: as there"),
+    TEXTS("crops", grow.crops, 200, "as in `grow`; left out: as there"),
+    TEXTS("systems", grow.systems, 3, "as in `grow`; left out: as there"),
+    LIST("spacings", grow.spacings, &spacing_table, 50, false, "as in `grow`; left out: as there"),
+};
+static const struct field_table layout_table = TABLE(layout_fields, "layout");
 #undef TABLE_OF
 
 #define TABLE_OF struct ration
@@ -287,6 +316,8 @@ static const struct field garden_fields[] = {
     LIST("plots", plots, &plot_table, PLOTS_MAX, true, "the pieces of ground"),
     LIST("seed", seed, &seed_table, SEEDS_MAX, true, "the varieties in hand"),
     MAP("grow", grow, &grow_table, false, "what to consider"),
+    LIST("compare", compare, &layout_table, LAYOUTS_MAX, false,
+         "layouts of your own for `hillrow compare`, beside hills, rows and row guild"),
     LIST("nearby", nearby, &nearby_table, 100, false,
          "what neighbours are known to grow, for seed that is to stay true"),
     LIST("wishes", wishes, &wish_table, 200, false, "how much or how little of a crop"),
@@ -501,9 +532,19 @@ static void wishes_resolve(struct reading *r)
     }
 }
 
-static void grow_resolve(struct reading *r)
+static void system_resolve(struct reading *r, struct text *name)
 {
-    struct grow *grow = &r->garden->grow;
+    size_t k = 0;
+    while (garden_systems[k] && !str_same(garden_systems[k], name->s))
+        k++;
+    if (garden_systems[k])
+        name->s = garden_systems[k];
+    else
+        unknown(r, name, "unknown-system", "system (hills, rows, row guild)", NULL);
+}
+
+static void grow_resolve(struct reading *r, struct grow *grow)
+{
     struct text *names = grow->crops.items;
     for (size_t i = 0; i < grow->crops.n; i++)
         crop_resolve(r, &names[i]);
@@ -511,14 +552,14 @@ static void grow_resolve(struct reading *r)
     for (size_t i = 0; i < grow->guilds.n; i++)
         guild_resolve(r, &names[i]);
     names = grow->systems.items;
-    for (size_t i = 0; i < grow->systems.n; i++) {
-        size_t k = 0;
-        while (garden_systems[k] && !str_same(garden_systems[k], names[i].s))
-            k++;
-        if (garden_systems[k])
-            names[i].s = garden_systems[k];
-        else
-            unknown(r, &names[i], "unknown-system", "system (hills, rows, row guild)", NULL);
+    for (size_t i = 0; i < grow->systems.n; i++)
+        system_resolve(r, &names[i]);
+    struct spacing_wish *spacings = grow->spacings.items;
+    for (size_t i = 0; i < grow->spacings.n; i++) {
+        if (spacings[i].crop_name.s)
+            crop_resolve(r, &spacings[i].crop_name);
+        if (spacings[i].guild_name.s)
+            guild_resolve(r, &spacings[i].guild_name);
     }
 }
 
@@ -616,7 +657,9 @@ hr_status garden_read(struct arena *arena, const struct source *src, const struc
     if (status == HR_NOMEM)
         return status;
     seeds_resolve(&r);
-    grow_resolve(&r);
+    grow_resolve(&r, &g->grow);
+    for (size_t i = 0; i < g->compare.n; i++)
+        grow_resolve(&r, &garden_layout(g, i)->grow);
     wishes_resolve(&r);
     banned_resolve(&r);
     nearby_resolve(&r);

@@ -110,17 +110,39 @@ struct nearby {
     struct pos at;
 };
 
-/* What to consider. Each list for itself: absent (`set` false) lets everything in that there is
- * seed for, an empty one nothing. */
-struct grow {
-    struct list guilds;  /* struct text */
-    struct list crops;   /* struct text: as sole crops */
-    struct list systems; /* struct text: of garden_systems */
-    struct flag second;  /* whether a crop may follow another on the same ground */
+/* Spacings the gardener has settled: they take the place of the library's for that crop in rows, or
+ * that guild in that system. Either distance may be left out, not both. */
+struct spacing_wish {
+    struct text crop_name;  /* a crop in rows, or */
+    struct text guild_name; /* a guild */
+    struct choice system;   /* of a guild: enum garden_system, -1: hills */
+    struct qty along_m;     /* between stations along a line; of hills: centre to centre */
+    struct qty across_m;    /* between lines */
     struct pos at;
 };
 
+/* What to consider. Each list for itself: absent (`set` false) lets everything in that there is
+ * seed for, an empty one nothing. */
+struct grow {
+    struct list guilds;   /* struct text */
+    struct list crops;    /* struct text: as sole crops */
+    struct list systems;  /* struct text: of garden_systems */
+    struct flag second;   /* whether a crop may follow another on the same ground */
+    struct list spacings; /* struct spacing_wish */
+    struct pos at;
+};
+
+/* A layout of the gardener's own to compare with the others. What its `grow` leaves out is as in
+ * the garden's. */
+struct layout_wish {
+    struct text name;
+    struct grow grow;
+    struct pos at;
+};
+
+enum garden_system { GARDEN_HILLS, GARDEN_ROWS, GARDEN_ROW_GUILD }; /* as enum system */
 extern const char *const garden_systems[]; /* hills rows "row guild", NULL */
+extern const char *const garden_layouts[]; /* the names of the layouts always compared, NULL */
 
 enum goal { GOAL_DAYS, GOAL_ENERGY, GOAL_PROTEIN };
 extern const char *const goal_names[]; /* days energy protein, NULL */
@@ -149,7 +171,8 @@ struct garden {
     struct list nearby; /* struct nearby */
     struct list wishes; /* struct wish */
     struct grow grow;
-    struct choice goal; /* enum goal */
+    struct list compare; /* struct layout_wish */
+    struct choice goal;  /* enum goal */
     struct ration ration;
     struct limits limits;
     const struct node *changes; /* the key `crops`, as it stands */
@@ -187,6 +210,10 @@ static inline struct wish *garden_wish(const struct garden *g, size_t i)
 static inline const char *wish_name(const struct wish *w)
 {
     return w->variety.s ? w->variety.s : w->crop_name.s ? w->crop_name.s : w->guild.s;
+}
+static inline struct layout_wish *garden_layout(const struct garden *g, size_t i)
+{
+    return (struct layout_wish *)g->compare.items + i;
 }
 /* The crop of that name with the gardener's figures, or the library's; NULL: none. */
 const struct crop *garden_crop(const struct garden *g, const char *name);

@@ -24,6 +24,7 @@ struct maker {
 struct spacing {
     double pitch_m, line_m;
 };
+#define SPACINGS_MAX 50
 
 static bool listed(const struct list *names, const char *name)
 {
@@ -187,7 +188,52 @@ static void offer(struct maker *m, struct planting *p)
     menu->plantings[menu->nplantings++] = *p;
 }
 
+/* ---- spacings ------------------------------------------------------------------------------ */
+
+/* The spacings to try of what is named so: those the gardener settled, the rest of each from
+ * `typical`; without any, the n given. Into out, SPACINGS_MAX at most; how many. */
+static int spacings_of(const struct maker *m, enum system system, const char *name,
+                       struct spacing typical, const struct spacing *given, int n,
+                       struct spacing *out)
+{
+    const struct list *list = &m->garden->grow.spacings;
+    const struct spacing_wish *wishes = list->items;
+    int found = 0;
+    for (size_t i = 0; i < list->n && found < SPACINGS_MAX; i++) {
+        const struct spacing_wish *w = &wishes[i];
+        enum system of = w->crop_name.s     ? SYSTEM_ROWS
+                         : w->system.v >= 0 ? (enum system)w->system.v
+                                            : SYSTEM_HILLS;
+        const char *what = w->crop_name.s ? w->crop_name.s : w->guild_name.s;
+        if (of != system || !what || strcmp(what, name) != 0)
+            continue;
+        struct spacing s = {w->along_m.set ? w->along_m.v : typical.pitch_m,
+                            w->across_m.set ? w->across_m.v : typical.line_m};
+        if (system == SYSTEM_HILLS && !w->across_m.set)
+            s.line_m = s.pitch_m * sqrt(3) / 2;
+        out[found++] = s;
+    }
+    for (int i = 0; found == 0 && i < n; i++)
+        out[i] = given[i];
+    return found > 0 ? found : n;
+}
+
 /* ---- sole crops in rows -------------------------------------------------------------------- */
+
+static struct planting rows_planting(struct maker *m, int seed_index, struct spacing spacing)
+{
+    struct planting p = {.system = SYSTEM_ROWS, .nparts = 1};
+    struct part *part = &p.parts[0];
+    part_basics(m, part, seed_index, ROLE_ALONE, 0);
+    const struct crop *crop = part->crop;
+    p.pitch_m = spacing.pitch_m;
+    p.line_m = p.first_m = spacing.line_m;
+    part->per_station = 1;
+    double spots = crop->sow_gap_m.set ? fmax(1, round(p.pitch_m / crop->sow_gap_m.typ)) : 1;
+    double seeds = crop->seeds_per_spot.set ? crop->seeds_per_spot.typ : 1;
+    part->sown = seeds_for(m->garden, part->seed, spots * seeds, 1);
+    return p;
+}
 
 static void offer_rows(struct maker *m, int seed_index)
 {
@@ -200,16 +246,11 @@ static void offer_rows(struct maker *m, int seed_index)
     };
     /* a crop that shares its ground with another comes at its usual spacing only: a choice less */
     bool whole = m->slot == SLOT_WHOLE;
-    for (size_t i = whole ? 0 : 1; i < (whole ? sizeof tries / sizeof *tries : 2); i++) {
-        struct planting p = {.system = SYSTEM_ROWS, .nparts = 1};
-        struct part *part = &p.parts[0];
-        part_basics(m, part, seed_index, ROLE_ALONE, 0);
-        p.pitch_m = tries[i].pitch_m;
-        p.line_m = p.first_m = tries[i].line_m;
-        part->per_station = 1;
-        double spots = crop->sow_gap_m.set ? fmax(1, round(p.pitch_m / crop->sow_gap_m.typ)) : 1;
-        double seeds = crop->seeds_per_spot.set ? crop->seeds_per_spot.typ : 1;
-        part->sown = seeds_for(m->garden, part->seed, spots * seeds, 1);
+    struct spacing spacings[SPACINGS_MAX];
+    int n = spacings_of(m, SYSTEM_ROWS, crop->name.s, tries[1], whole ? tries : &tries[1],
+                        whole ? 3 : 1, spacings);
+    for (int i = 0; i < n; i++) {
+        struct planting p = rows_planting(m, seed_index, spacings[i]);
         offer(m, &p);
     }
 }
@@ -243,32 +284,42 @@ static void fill_row_part(const struct garden *g, struct part *part, const struc
     part->sown = seeds_for(g, part->seed, seeds * part->per_station, part->per_station);
 }
 
+static struct planting guild_planting(struct maker *m, const struct guild *guild,
+                                      enum system system, const int *seeds, struct spacing spacing)
+{
+    struct planting p = {.system = system, .guild = guild, .nparts = (int)guild->members.n};
+    p.pitch_m = spacing.pitch_m;
+    p.line_m = p.first_m = spacing.line_m;
+    if (system == SYSTEM_HILLS) {
+        p.first_m = fmax(p.pitch_m, p.line_m);
+        p.stagger_m = p.pitch_m / 2;
+        p.hill_diameter_m = guild->hill_diameter_m.typ;
+        p.hill_height_m = guild->hill_height_m.typ;
+    }
+    for (int k = 0; k < p.nparts; k++) {
+        const struct guild_member *mb = member(guild, k);
+        part_basics(m, &p.parts[k], seeds[k], (enum role)mb->role.v, mb->delay_d.typ);
+        if (system == SYSTEM_HILLS)
+            fill_hill_part(m->garden, &p.parts[k], mb);
+        else
+            fill_row_part(m->garden, &p.parts[k], mb, p.pitch_m);
+    }
+    return p;
+}
+
 static void offer_guild(struct maker *m, const struct guild *guild, enum system system,
                         const int *seeds)
 {
     const struct range *gap = system == SYSTEM_HILLS ? &guild->pitch_m : &guild->row_m;
-    const double tries[] = {gap->low, gap->typ, gap->high};
-    for (size_t i = 0; i < sizeof tries / sizeof *tries; i++) {
-        struct planting p = {.system = system, .guild = guild};
-        p.nparts = (int)guild->members.n;
-        if (system == SYSTEM_HILLS) {
-            p.pitch_m = p.first_m = tries[i];
-            p.line_m = tries[i] * sqrt(3) / 2;
-            p.stagger_m = tries[i] / 2;
-            p.hill_diameter_m = guild->hill_diameter_m.typ;
-            p.hill_height_m = guild->hill_height_m.typ;
-        } else {
-            p.pitch_m = member(guild, 0)->row_gap_m.typ;
-            p.line_m = p.first_m = tries[i];
-        }
-        for (int k = 0; k < p.nparts; k++) {
-            const struct guild_member *mb = member(guild, k);
-            part_basics(m, &p.parts[k], seeds[k], (enum role)mb->role.v, mb->delay_d.typ);
-            if (system == SYSTEM_HILLS)
-                fill_hill_part(m->garden, &p.parts[k], mb);
-            else
-                fill_row_part(m->garden, &p.parts[k], mb, p.pitch_m);
-        }
+    const double gaps[] = {gap->low, gap->typ, gap->high};
+    struct spacing tries[3], spacings[SPACINGS_MAX];
+    for (int i = 0; i < 3; i++)
+        tries[i] = system == SYSTEM_HILLS
+                       ? (struct spacing){gaps[i], gaps[i] * sqrt(3) / 2}
+                       : (struct spacing){member(guild, 0)->row_gap_m.typ, gaps[i]};
+    int n = spacings_of(m, system, guild->name.s, tries[1], tries, 3, spacings);
+    for (int i = 0; i < n; i++) {
+        struct planting p = guild_planting(m, guild, system, seeds, spacings[i]);
         offer(m, &p);
     }
 }

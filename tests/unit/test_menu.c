@@ -208,3 +208,33 @@ Test(menu, ground_does_not_turn_unasked)
         cr_assert(m.menu.plantings[t].slot == SLOT_WHOLE);
     garden_text_free(&m.text);
 }
+
+/* The gardener's distances take the library's place, for what they are of and nothing else. */
+Test(menu, settled_spacings_are_the_only_ones)
+{
+    char yaml[4096];
+    snprintf(yaml, sizeof yaml,
+             "%sgrow:\n  spacings:\n    - {crop: grain amaranth, along: 30 cm, across: 50 cm}\n"
+             "    - {guild: \"corn, bean and squash\", along: 1.5 m}\n",
+             garden_yaml);
+    struct made m = made_of(yaml);
+    int hills = 0, amaranth = 0, row_guild = 0;
+    for (int t = 0; t < m.menu.nplantings; t++) {
+        const struct planting *p = &m.menu.plantings[t];
+        bool sole = strcmp(p->parts[0].crop->name.s, "grain amaranth") == 0 && p->nparts == 1;
+        bool guild = p->guild && strcmp(p->guild->name.s, "corn, bean and squash") == 0;
+        if (sole) {
+            cr_assert(near(p->pitch_m, 0.3, 1e-9) && near(p->line_m, 0.5, 1e-9));
+            amaranth++;
+        }
+        if (guild && p->system == SYSTEM_HILLS) {
+            cr_assert(near(p->pitch_m, 1.5, 1e-9) && near(p->line_m, 1.5 * sqrt(3) / 2, 1e-9));
+            hills++;
+        }
+        row_guild += guild && p->system == SYSTEM_ROW_GUILD;
+    }
+    cr_assert_eq(amaranth, 1);
+    cr_assert_eq(hills, 1);
+    cr_assert_eq(row_guild, 3, "the row guild keeps the library's three, not %d", row_guild);
+    garden_text_free(&m.text);
+}
