@@ -11,13 +11,11 @@
  * to 4). */
 #define SHARED_LUCK 0.5
 
-/* One crop's own stream of random numbers, and what it drew last. */
-struct luck {
-    const struct crop *crop;
-    struct stats_rng *rng;
-    struct stand_figures figures;
-    struct part_hours hours;
-    struct food_rate rate;
+struct range_draws {
+    const struct garden *garden;
+    struct stats_rng *shared; /* the season's luck, and the mixture's */
+    struct stats_rng **own;   /* per seed in the garden; NULL: not drawn for */
+    struct range_season season;
 };
 
 /* Every draw of one result. */
@@ -29,12 +27,9 @@ struct draws {
 struct lottery {
     struct plan *plan;
     int ndraws;
-    struct stats_rng *season; /* shared by all crops, and the mixture's */
-    struct luck *luck;        /* per seed in the garden */
-    int nluck;
-    int (*plants)[STAND_PARTS_MAX]; /* per block */
-    int *stations;                  /* per block */
-    double *kg;                     /* per seed, of the present draw */
+    struct range_draws *seasons;
+    struct range_stand stand;
+    double *kg; /* per seed, of the present draw */
     struct draws *results;
     int nresults;
 };
@@ -56,34 +51,34 @@ static double draw(struct stats_rng *rng, const struct range *r)
 }
 
 /* A yield whose luck is partly the season's. */
-static double draw_yield(struct luck *l, double season)
+static double draw_yield(const struct crop *crop, struct stats_rng *rng, double season)
 {
-    double z = sqrt(SHARED_LUCK) * season + sqrt(1 - SHARED_LUCK) * stats_gaussian(l->rng);
-    const struct range *y = &l->crop->yield_kg_m2;
+    double z = sqrt(SHARED_LUCK) * season + sqrt(1 - SHARED_LUCK) * stats_gaussian(rng);
+    const struct range *y = &crop->yield_kg_m2;
     return stats_split_quantile(y->low, y->typ, y->high, 0, stats_normal_cdf(z));
 }
 
-static void draw_crop(struct luck *l, double season)
+static void draw_crop(const struct crop *c, struct stats_rng *rng, double season,
+                      struct range_crop *out)
 {
-    const struct crop *c = l->crop;
-    l->figures.ymax_kg_m2 = draw_yield(l, season);
-    l->figures.best_density_m2 = draw(l->rng, &c->best_density_m2);
-    l->figures.half_density_m2 = draw(l->rng, &c->half_density_m2);
-    l->figures.shade_response = draw(l->rng, &c->shade_response);
-    l->hours.plant_h = draw(l->rng, &c->plant_h);
-    l->hours.weed_h_m2 = draw(l->rng, &c->weed_h_m2);
-    l->hours.harvest_h_kg = draw(l->rng, &c->harvest_h_kg);
-    double eaten = 1 - fmin(draw(l->rng, &c->food.refuse), 1);
-    double protein_g = 1000 * eaten * draw(l->rng, &c->food.protein_kg_kg);
-    double digestible = fmin(draw(l->rng, &c->food.digestibility), 1);
-    struct food_rate typical = food_rate_typical(c);
-    l->rate.energy_kcal = eaten * draw(l->rng, &c->food.energy_kcal_kg);
-    l->rate.protein_g = protein_g;
-    l->rate.digestible_g = digestible * protein_g;
+    out->figures.ymax_kg_m2 = draw_yield(c, rng, season);
+    out->figures.best_density_m2 = draw(rng, &c->best_density_m2);
+    out->figures.half_density_m2 = draw(rng, &c->half_density_m2);
+    out->figures.shade_response = draw(rng, &c->shade_response);
+    out->hours.plant_h = draw(rng, &c->plant_h);
+    out->hours.weed_h_m2 = draw(rng, &c->weed_h_m2);
+    out->hours.harvest_h_kg = draw(rng, &c->harvest_h_kg);
+    double eaten = 1 - fmin(draw(rng, &c->food.refuse), 1);
+    double protein_g = 1000 * eaten * draw(rng, &c->food.protein_kg_kg);
+    double digestible = fmin(draw(rng, &c->food.digestibility), 1);
+    struct food_rate typical = food_rate_typical(c), *rate = &out->rate;
+    rate->energy_kcal = eaten * draw(rng, &c->food.energy_kcal_kg);
+    rate->protein_g = protein_g;
+    rate->digestible_g = digestible * protein_g;
     for (int a = 0; a < AMINO_COUNT; a++) /* amino acids keep their share of the protein */
-        l->rate.amino_g[a] = typical.digestible_g > 0
-                                 ? typical.amino_g[a] * l->rate.digestible_g / typical.digestible_g
-                                 : 0;
+        rate->amino_g[a] = typical.digestible_g > 0
+                               ? typical.amino_g[a] * rate->digestible_g / typical.digestible_g
+                               : 0;
 }
 
 static void draw_mixture(struct stats_rng *rng, struct stand_mixture *mix)
@@ -98,49 +93,138 @@ static void draw_mixture(struct stats_rng *rng, struct stand_mixture *mix)
                                           stand_hill_loss_range[2], 0, stats_uniform(rng));
 }
 
-/* ---- one season ---------------------------------------------------------------------------- */
+/* ---- seasons ------------------------------------------------------------------------------- */
+
+hr_status range_typical(const struct garden *garden, struct arena *arena, struct range_season *out)
+{
+    stand_mixture_typical(&out->mixture);
+    out->crops = ARENA_ARRAY(arena, struct range_crop, garden->seed.n);
+    if (!out->crops)
+        return HR_NOMEM;
+    for (size_t s = 0; s < garden->seed.n; s++) {
+        const struct crop *c = garden_seed(garden, s)->crop;
+        stand_figures_typical(c, &out->crops[s].figures);
+        out->crops[s].hours =
+            (struct part_hours){c->plant_h.typ, c->weed_h_m2.typ, c->harvest_h_kg.typ};
+        out->crops[s].rate = food_rate_typical(c);
+    }
+    return HR_OK;
+}
+
+struct range_draws *range_draws_new(const struct garden *garden, const bool *wanted,
+                                    unsigned long seed, struct arena *arena)
+{
+    struct range_draws *d = ARENA_NEW(arena, struct range_draws);
+    if (!d)
+        return NULL;
+    d->garden = garden;
+    d->own = ARENA_ARRAY(arena, struct stats_rng *, garden->seed.n);
+    if (!d->own || range_typical(garden, arena, &d->season) != HR_OK)
+        return NULL;
+    bool failed = false;
+    for (size_t s = 0; s < garden->seed.n && !failed; s++)
+        if (!wanted || wanted[s]) {
+            d->own[s] = stats_rng_new(seed ^ hash_name(garden_seed(garden, s)->crop->name.s));
+            failed = !d->own[s];
+        }
+    d->shared = failed ? NULL : stats_rng_new(seed);
+    if (d->shared)
+        return d;
+    range_draws_free(d);
+    return NULL;
+}
+
+void range_draws_free(struct range_draws *draws)
+{
+    if (!draws)
+        return;
+    for (size_t s = 0; s < draws->garden->seed.n; s++)
+        stats_rng_free(draws->own[s]);
+    stats_rng_free(draws->shared);
+}
+
+const struct range_season *range_draws_next(struct range_draws *draws)
+{
+    double season = stats_gaussian(draws->shared);
+    draw_mixture(draws->shared, &draws->season.mixture);
+    for (size_t s = 0; s < draws->garden->seed.n; s++)
+        if (draws->own[s])
+            draw_crop(garden_seed(draws->garden, s)->crop, draws->own[s], season,
+                      &draws->season.crops[s]);
+    return &draws->season;
+}
+
+/* ---- harvests ------------------------------------------------------------------------------ */
+
+hr_status range_stand_count(const struct plan *plan, struct arena *arena, struct range_stand *out)
+{
+    size_t blocks = (size_t)plan->nblocks;
+    out->plan = plan;
+    out->stations = ARENA_ARRAY(arena, int, blocks);
+    out->plants = arena_alloc(arena, blocks, sizeof *out->plants);
+    if (!out->stations || !out->plants)
+        return HR_NOMEM;
+    for (int s = 0; s < plan->nstations; s++) {
+        const struct station *st = &plan->stations[s];
+        out->stations[st->block]++;
+        for (int k = 0; k < plan->blocks[st->block].planting->nparts; k++)
+            out->plants[st->block][k] += st->plants[k];
+    }
+    return HR_OK;
+}
 
 /* Hours of block b, its harvest into kg. */
-static double harvest_block(struct lottery *l, int b, const struct stand_mixture *mix)
+static double harvest_block(const struct range_stand *stand, int b,
+                            const struct range_season *season, double *kg)
 {
-    const struct block *block = &l->plan->blocks[b];
+    const struct block *block = &stand->plan->blocks[b];
     const struct planting *p = block->planting;
     struct stand_figures figures[STAND_PARTS_MAX];
     struct part_hours hours[STAND_PARTS_MAX];
     double plant_kg[STAND_PARTS_MAX];
     for (int k = 0; k < p->nparts; k++) {
-        figures[k] = l->luck[p->parts[k].seed_index].figures;
-        hours[k] = l->luck[p->parts[k].seed_index].hours;
+        figures[k] = season->crops[p->parts[k].seed_index].figures;
+        hours[k] = season->crops[p->parts[k].seed_index].hours;
     }
-    planting_plant_kg(p, figures, mix, block->light, plant_kg);
-    double sum = l->stations[b] * planting_station_hours(p, hours);
+    planting_plant_kg(p, figures, &season->mixture, block->light, plant_kg);
+    double sum = stand->stations[b] * planting_station_hours(p, hours);
     for (int k = 0; k < p->nparts; k++) {
-        double kg = plant_kg[k] * l->plants[b][k];
-        l->kg[p->parts[k].seed_index] += kg;
-        sum += kg * hours[k].harvest_h_kg;
+        double part_kg = plant_kg[k] * stand->plants[b][k];
+        kg[p->parts[k].seed_index] += part_kg;
+        sum += part_kg * hours[k].harvest_h_kg;
     }
     return sum;
 }
 
+void range_harvest(const struct range_stand *stand, const struct range_season *season, double *kg,
+                   struct food *food, double *hours)
+{
+    const struct plan *plan = stand->plan;
+    *hours = 0;
+    *food = (struct food){0};
+    for (size_t s = 0; s < plan->garden->seed.n; s++)
+        kg[s] = 0;
+    for (int b = 0; b < plan->nblocks; b++)
+        *hours += harvest_block(stand, b, season, kg);
+    for (int c = 0; c < plan->ncrops; c++) {
+        size_t s = (size_t)(plan->crops[c].seed - garden_seed(plan->garden, 0));
+        food_add(food, &season->crops[s].rate, kg[s]);
+    }
+}
+
+/* ---- the ranges of a plan ------------------------------------------------------------------ */
+
 static void one_season(struct lottery *l, int d)
 {
     struct plan *plan = l->plan;
-    struct stand_mixture mix;
-    double season = stats_gaussian(l->season), hours = 0;
-    draw_mixture(l->season, &mix);
-    for (int s = 0; s < l->nluck; s++) {
-        if (l->luck[s].rng)
-            draw_crop(&l->luck[s], season);
-        l->kg[s] = 0;
-    }
-    for (int b = 0; b < plan->nblocks; b++)
-        hours += harvest_block(l, b, &mix);
-    struct food food = {0};
+    struct food food;
+    double hours;
+    const struct range_season *season = range_draws_next(l->seasons);
+    range_harvest(&l->stand, season, l->kg, &food, &hours);
     struct draws *r = l->results;
     for (int c = 0; c < plan->ncrops; c++) {
         size_t s = (size_t)(plan->crops[c].seed - garden_seed(plan->garden, 0));
-        const struct food_rate *rate = &l->luck[s].rate;
-        food_add(&food, rate, l->kg[s]);
+        const struct food_rate *rate = &season->crops[s].rate;
         (r++)->v[d] = l->kg[s];
         (r++)->v[d] = l->kg[s] * rate->energy_kcal;
         (r++)->v[d] = l->kg[s] * rate->protein_g;
@@ -150,19 +234,6 @@ static void one_season(struct lottery *l, int d)
     (r++)->v[d] = food.protein_g;
     (r++)->v[d] = food_usable_protein(&food, NULL);
     r->v[d] = hours;
-}
-
-/* ---- setting up ---------------------------------------------------------------------------- */
-
-static void count_plants(struct lottery *l)
-{
-    const struct plan *plan = l->plan;
-    for (int s = 0; s < plan->nstations; s++) {
-        const struct station *st = &plan->stations[s];
-        l->stations[st->block]++;
-        for (int k = 0; k < plan->blocks[st->block].planting->nparts; k++)
-            l->plants[st->block][k] += st->plants[k];
-    }
 }
 
 static hr_status list_results(struct lottery *l)
@@ -191,45 +262,23 @@ static hr_status list_results(struct lottery *l)
     return HR_OK;
 }
 
-/* Each crop draws from a stream of its own, named by the crop: adding one changes no other's luck.
- */
-static hr_status start_luck(struct lottery *l, unsigned long seed)
-{
-    const struct garden *g = l->plan->garden;
-    for (int c = 0; c < l->plan->ncrops; c++) {
-        size_t s = (size_t)(l->plan->crops[c].seed - garden_seed(g, 0));
-        struct luck *luck = &l->luck[s];
-        luck->crop = l->plan->crops[c].seed->crop;
-        luck->rng = stats_rng_new(seed ^ hash_name(luck->crop->name.s));
-        if (!luck->rng)
-            return HR_NOMEM;
-    }
-    l->season = stats_rng_new(seed);
-    return l->season ? HR_OK : HR_NOMEM;
-}
-
 static hr_status lottery_init(struct lottery *l, unsigned long seed)
 {
-    struct plan *plan = l->plan;
-    struct arena *arena = plan->arena;
-    size_t blocks = (size_t)plan->nblocks;
-    l->nluck = (int)plan->garden->seed.n;
-    l->luck = ARENA_ARRAY(arena, struct luck, (size_t)l->nluck);
-    l->kg = ARENA_ARRAY(arena, double, (size_t)l->nluck);
-    l->stations = ARENA_ARRAY(arena, int, blocks);
-    l->plants = arena_alloc(arena, blocks, sizeof *l->plants);
-    if (!l->luck || !l->kg || !l->stations || !l->plants)
+    const struct plan *plan = l->plan;
+    size_t n = plan->garden->seed.n;
+    bool *planted = ARENA_ARRAY(plan->arena, bool, n);
+    l->kg = ARENA_ARRAY(plan->arena, double, n);
+    if (!planted || !l->kg)
         return HR_NOMEM;
-    count_plants(l);
-    hr_status status = list_results(l);
-    return status == HR_OK ? start_luck(l, seed) : status;
-}
-
-static void lottery_end(struct lottery *l)
-{
-    for (int s = 0; l->luck && s < l->nluck; s++)
-        stats_rng_free(l->luck[s].rng);
-    stats_rng_free(l->season);
+    for (int c = 0; c < plan->ncrops; c++)
+        planted[plan->crops[c].seed - garden_seed(plan->garden, 0)] = true;
+    hr_status status = range_stand_count(plan, plan->arena, &l->stand);
+    if (status == HR_OK)
+        status = list_results(l);
+    if (status != HR_OK)
+        return status;
+    l->seasons = range_draws_new(plan->garden, planted, seed, plan->arena);
+    return l->seasons ? HR_OK : HR_NOMEM;
 }
 
 hr_status range_plan(struct plan *plan, int draws, unsigned long seed)
@@ -247,6 +296,6 @@ hr_status range_plan(struct plan *plan, int draws, unsigned long seed)
         span->low = fmin(low, span->typ);
         span->high = fmax(high, span->typ);
     }
-    lottery_end(&l);
+    range_draws_free(l.seasons);
     return status;
 }
