@@ -140,4 +140,20 @@ const char *hr_plan_files(const hr_plan *plan);
 /* The sheet as text. */
 const char *hr_plan_sheet_text(hr_plan *plan);
 
+/* ---- layouts compared --------------------------------------------------------------------- */
+
+typedef struct hr_compare hr_compare;
+
+/* Plans the garden in hills, in rows, as a row guild, freely and as its `compare` asks; options:
+ * time_limit_s is for all plans together, 0: the default, 300. HR_OK; HR_LIMIT with a comparison of
+ * which some plan is not proved. When fewer than two layouts can be planned, *out is untouched:
+ * HR_INFEASIBLE, HR_INPUT or HR_LIMIT. HR_NOMEM; HR_BUG. */
+HR_CHECKED hr_status hr_compare_make(hr_garden *garden, const hr_plan_options *options,
+                                     hr_diags *diags, hr_compare **out);
+void hr_compare_free(hr_compare *compare);
+/* A table that ends in a verdict; json: the same as JSON. */
+const char *hr_compare_text(hr_compare *compare, bool json);
+/* Writes compare.png, compare.pdf, compare.txt and compare.json into dir, all or none. */
+HR_CHECKED hr_status hr_compare_write(hr_compare *compare, const char *dir, hr_diags *diags);
+
 #endif

@@ -13,7 +13,6 @@
 #include "verify.h"
 
 #define TIME_LIMIT_S 60.0
-#define GAP          0.02
 
 static const char *const out_of_memory = "out of memory\n";
 
@@ -290,16 +289,23 @@ static hr_status plan_proof(const struct plan *plan, struct arena *arena, struct
     return HR_BUG;
 }
 
-hr_status hr_plan_make(hr_garden *garden, const hr_plan_options *options, hr_diags *diags,
-                       hr_plan **out)
+struct plan_make_options api_plan_options(const hr_plan_options *options, double seconds)
 {
-    struct plan_make_options make = {.seconds = TIME_LIMIT_S, .gap = GAP, .zones = &garden->zones};
+    struct plan_make_options make = {.seconds = seconds, .gap = API_GAP};
     if (options) {
-        make.seconds = options->time_limit_s > 0 ? options->time_limit_s : TIME_LIMIT_S;
-        make.gap = options->gap > 0 ? options->gap : GAP;
+        make.seconds = options->time_limit_s > 0 ? options->time_limit_s : seconds;
+        make.gap = options->gap > 0 ? options->gap : API_GAP;
         make.progress = options->progress;
         make.data = options->progress_data;
     }
+    return make;
+}
+
+hr_status hr_plan_make(hr_garden *garden, const hr_plan_options *options, hr_diags *diags,
+                       hr_plan **out)
+{
+    struct plan_make_options make = api_plan_options(options, TIME_LIMIT_S);
+    make.zones = &garden->zones;
     hr_plan *p = plan_handle();
     if (!p)
         return HR_NOMEM;

@@ -30,6 +30,10 @@ struct hr_plan {
     const char *files; /* that were last written, NULL: none */
 };
 
+/* Of hr_plan_options, what the inner functions take. seconds: the default time. */
+#define API_GAP 0.02
+struct plan_make_options api_plan_options(const hr_plan_options *options, double seconds);
+
 /* The text of a buffer, NULL when memory ran out in it. */
 const char *api_text(const struct strbuf *b);
 

@@ -10,6 +10,7 @@ int cmd_plan(const struct options *options);
 int cmd_check(const struct options *options);
 int cmd_draw(const struct options *options);
 int cmd_sheet(const struct options *options);
+int cmd_compare(const struct options *options);
 int cmd_crops(const struct options *options);
 
 /* What the commands share (cmd_common.c). */
@@ -21,6 +22,7 @@ struct cmd {
     hr_library *library;
     hr_garden *garden;
     hr_plan *plan;
+    hr_compare *compare;
     bool reported; /* the diagnostics are out */
 };
 
@@ -38,6 +40,19 @@ void cmd_json_report(struct cmd *cmd, hr_status status, const char *what, const 
 int cmd_close(struct cmd *cmd, hr_status status);
 /* Prints a text of the library to stdout; HR_NOMEM when there is none. */
 hr_status cmd_print(const char *text);
+/* From now on the first signal asks for the best plan so far, a second one ends the program. */
+void cmd_interrupts_catch(void);
+bool cmd_interrupted(void);
+/* The line on a terminal while the optimiser works; its data must outlive the work. */
+struct cmd_progress {
+    bool terminal;
+    double shown_s; /* when the line was last written, 0: never */
+};
+hr_plan_options cmd_progress_begin(struct cmd_progress *progress, const struct options *options);
+void cmd_progress_end(const struct cmd_progress *progress);
+/* Where the files go when -o does not say: the garden file's name without folder and ending, and
+ * what they are. false: too long. */
+bool cmd_folder_default(char *buf, size_t cap, const char *garden, const char *what);
 /* An error of the command line itself. */
 __attribute__((format(printf, 1, 2))) void cmd_error(const char *fmt, ...);
 

@@ -1,11 +1,16 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What the commands share. See cmd.h. */
+#include <signal.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <unistd.h>
 
 #include "cmd.h"
+
+#define QUIET_SECONDS 1.0 /* shorter runs show no progress */
+#define SHOW_EVERY_S  0.2
 
 void cmd_error(const char *fmt, ...)
 {
@@ -65,13 +70,75 @@ void cmd_json_report(struct cmd *cmd, hr_status status, const char *what, const 
     cmd->reported = true;
 }
 
+/* ---- while the optimiser works ------------------------------------------------------------- */
+
+static volatile sig_atomic_t interrupted;
+
+static void interrupt(int signum)
+{
+    (void)signum;
+    interrupted = 1;
+}
+
+void cmd_interrupts_catch(void)
+{
+    struct sigaction action = {.sa_handler = interrupt, .sa_flags = (int)SA_RESETHAND};
+    sigemptyset(&action.sa_mask);
+    sigaction(SIGINT, &action, NULL);
+    sigaction(SIGTERM, &action, NULL);
+}
+
+bool cmd_interrupted(void)
+{
+    return interrupted != 0;
+}
+
+static bool progress_show(void *data, double seconds, double value, double bound)
+{
+    struct cmd_progress *p = data;
+    if (p->terminal && seconds >= QUIET_SECONDS && seconds - p->shown_s >= SHOW_EVERY_S) {
+        double gap = bound > 0 && value > 0 ? 100 * (bound - value) / bound : 100;
+        fprintf(stderr, "\r%4.0f s  best %.4g of at most %.4g, gap %.1f %%   ", seconds, value,
+                bound, gap < 0 ? 0 : gap);
+        p->shown_s = seconds;
+    }
+    return interrupted != 0;
+}
+
+hr_plan_options cmd_progress_begin(struct cmd_progress *p, const struct options *options)
+{
+    *p = (struct cmd_progress){.terminal = isatty(STDERR_FILENO) != 0};
+    return (hr_plan_options){.time_limit_s = options->time_limit_s,
+                             .gap = options->gap,
+                             .progress = progress_show,
+                             .progress_data = p};
+}
+
+void cmd_progress_end(const struct cmd_progress *p)
+{
+    if (p->shown_s > 0)
+        fprintf(stderr, "\r%60s\r", "");
+}
+
+bool cmd_folder_default(char *buf, size_t cap, const char *garden, const char *what)
+{
+    const char *slash = strrchr(garden, '/');
+    const char *name = slash ? slash + 1 : garden;
+    const char *dot = strrchr(name, '.');
+    int length = (int)(dot && dot != name ? (size_t)(dot - name) : strlen(name));
+    int n = snprintf(buf, cap, "%.*s-%s", length, name, what);
+    return n > 0 && (size_t)n < cap;
+}
+
 int cmd_close(struct cmd *cmd, hr_status status)
 {
     if (cmd->diags && !cmd->reported)
         fputs(hr_diags_text(cmd->diags), stderr);
     bool said = cmd->reported || (cmd->diags && hr_diags_errors(cmd->diags) > 0);
-    if (!said && status != HR_OK && !(status == HR_LIMIT && cmd->plan)) /* that is no failure */
+    if (!said && status != HR_OK &&
+        !(status == HR_LIMIT && (cmd->plan || cmd->compare))) /* that is no failure */
         cmd_error("%s", hr_status_text(status));
+    hr_compare_free(cmd->compare);
     hr_plan_free(cmd->plan);
     hr_garden_free(cmd->garden);
     hr_library_free(cmd->library);

@@ -39,6 +39,22 @@ static const struct command commands[] = {
         .run = cmd_plan,
     },
     {
+        .name = "compare",
+        .argument = "GARDEN",
+        .line = "Hills or rows, here? Layouts held against each other",
+        .help =
+            "Plans the garden in hills, in separate rows, with the guild sown in rows, and freely, "
+            "each at its own best; plants the hills over again in the other ways, the same plants "
+            "on the same ground; and says how sure the difference is. Layouts of your own go under "
+            "`compare' in the garden file. Writes compare.png, compare.pdf, compare.txt and "
+            "compare.json; the files are replaced only when all are whole.",
+        .output = "DIR",
+        .output_help = "Folder for the files, made when missing (default: the garden file's name "
+                       "with -compare)",
+        .takes = TAKES_CROPS | TAKES_JSON | TAKES_OUTPUT | TAKES_SOLVE | TAKES_QUIET,
+        .run = cmd_compare,
+    },
+    {
         .name = "check",
         .argument = "FILE",
         .line = "Check a garden file, or a plan against its garden",

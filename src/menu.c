@@ -578,6 +578,17 @@ static bool plot_allows(const struct garden *g, const struct planting *p, const 
     return true;
 }
 
+bool menu_item_make(const struct menu *menu, const struct zones *zones, int zone, int planting,
+                    struct item *out)
+{
+    struct item item = {.zone = zone, .planting = planting};
+    if (!item_fill(&menu->plantings[planting], &zones->items[zone], &item))
+        return false;
+    menu_item_value(menu, &item);
+    *out = item;
+    return true;
+}
+
 static void fill_items(struct maker *m, const struct zones *zones)
 {
     struct menu *menu = m->menu;
@@ -589,12 +600,10 @@ static void fill_items(struct maker *m, const struct zones *zones)
     }
     for (size_t z = 0; z < zones->n; z++)
         for (int t = 0; t < menu->nplantings; t++) {
-            struct item item = {.zone = (int)z, .planting = t};
-            if (!plot_allows(m->garden, &menu->plantings[t], &zones->items[z]) ||
-                !item_fill(&menu->plantings[t], &zones->items[z], &item))
-                continue;
-            menu_item_value(menu, &item);
-            menu->items[menu->nitems++] = item;
+            struct item item;
+            if (plot_allows(m->garden, &menu->plantings[t], &zones->items[z]) &&
+                menu_item_make(menu, zones, (int)z, t, &item))
+                menu->items[menu->nitems++] = item;
         }
 }
 
@@ -625,6 +634,39 @@ hr_status menu_make(const struct garden *garden, const struct zones *zones, stru
     if (status == HR_OK)
         *out = menu;
     return status;
+}
+
+/* ---- single plantings ---------------------------------------------------------------------- */
+
+hr_status menu_rows(const struct garden *garden, int seed_index, const struct stay *stay,
+                    double pitch_m, double line_m, struct arena *arena, struct planting *out)
+{
+    const char *reason = "";
+    struct maker m = {.garden = garden, .arena = arena, .slot = SLOT_WHOLE, .stay = *stay};
+    struct planting p = rows_planting(&m, seed_index, (struct spacing){pitch_m, line_m});
+    p.stay = m.stay;
+    seasons(&m, &p, &reason);
+    canopy(&p);
+    name_planting(&m, &p);
+    if (m.nomem)
+        return HR_NOMEM;
+    *out = p;
+    return HR_OK;
+}
+
+hr_status menu_spread(const struct planting *hills, struct arena *arena, struct planting *out)
+{
+    struct maker m = {.arena = arena};
+    struct planting p = *hills;
+    p.system = SYSTEM_ROW_GUILD;
+    p.hill_diameter_m = p.hill_height_m = 0;
+    for (int k = 0; k < p.nparts; k++)
+        p.parts[k].ring_m = 0;
+    name_planting(&m, &p);
+    if (m.nomem)
+        return HR_NOMEM;
+    *out = p;
+    return HR_OK;
 }
 
 /* ---- dump ---------------------------------------------------------------------------------- */

@@ -46,6 +46,18 @@ HR_CHECKED hr_status menu_make(const struct garden *garden, const struct zones *
                                struct arena *arena, struct diags *diags, struct menu *out);
 /* Works out kg, food and hours of an item again from its light. */
 void menu_item_value(const struct menu *menu, struct item *item);
+/* The item of a planting in a zone, worth filled in; false: no room for a line of it. */
+bool menu_item_make(const struct menu *menu, const struct zones *zones, int zone, int planting,
+                    struct item *out);
+/* A crop by itself in rows all season, at any spacing, whatever the menu has; stay: when it may be
+ * on its ground. HR_NOMEM. */
+HR_CHECKED hr_status menu_rows(const struct garden *garden, int seed_index, const struct stay *stay,
+                               double pitch_m, double line_m, struct arena *arena,
+                               struct planting *out);
+/* A guild in hills as a row guild: the same plants on the same lines, spread along them instead of
+ * gathered in hills. HR_NOMEM. */
+HR_CHECKED hr_status menu_spread(const struct planting *hills, struct arena *arena,
+                                 struct planting *out);
 void menu_dump(const struct menu *menu, const struct zones *zones, const struct garden *garden,
                struct strbuf *out);
 

@@ -43,7 +43,10 @@ static const struct {
     {{"json", KEY_JSON, NULL, 0, "Print the result as JSON", 0}, TAKES_JSON},
     {{"quiet", KEY_QUIET, NULL, 0, "Print nothing but what is wrong", 0}, TAKES_QUIET},
     {{"time-limit", KEY_TIME_LIMIT, "SECONDS", 0,
-      "Stop optimising after so long with the best plan found (default 60)", 0},
+      "Stop optimising after so long with the best plan found (default 60; of compare, for all "
+      "plans "
+      "together, 300)",
+      0},
      TAKES_SOLVE},
     {{"gap", KEY_GAP, "SHARE", 0,
       "Stop when the plan is proved to be within this share of the best there can be (default 2%)",
@@ -344,7 +347,7 @@ static void commands_doc(const struct command *commands, char *out, size_t cap)
                                 "rows of what go where, with a map and a planting sheet.\v"
                                 "Commands:\n\n");
     for (const struct command *c = commands; c->name && n < cap; c++)
-        n += (size_t)snprintf(out + n, cap - n, "  %-6s %-9s %s\n", c->name,
+        n += (size_t)snprintf(out + n, cap - n, "  %-7s %-9s %s\n", c->name,
                               c->argument ? c->argument : "", c->line);
     if (n < cap)
         snprintf(

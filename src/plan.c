@@ -142,7 +142,7 @@ static hr_status plan_id(struct plan *plan)
     return HR_OK;
 }
 
-static hr_status settle_numbers(struct plan *plan)
+hr_status plan_settle(struct plan *plan)
 {
     struct food typical;
     hr_status status = place_stations(plan);
@@ -205,7 +205,7 @@ hr_status plan_make(const struct garden *garden, const struct plan_make_options 
     if (status == HR_OK)
         status = find_blocks(plan, options, diags);
     if (status == HR_OK)
-        status = settle_numbers(plan);
+        status = plan_settle(plan);
     if (status != HR_OK)
         return status;
     plan->seconds = seconds_now() - begin;

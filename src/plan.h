@@ -70,6 +70,8 @@ struct plan_make_options {
  * HR_INPUT, HR_NOMEM, HR_BUG. */
 HR_CHECKED hr_status plan_make(const struct garden *garden, const struct plan_make_options *options,
                                struct arena *arena, struct diags *diags, struct plan **out);
+/* Stations, totals, value, shade, id and ranges of a plan whose garden, zones and blocks stand. */
+HR_CHECKED hr_status plan_settle(struct plan *plan);
 /* Totals per crop and for the whole (typical kg, plants, sown, area, food, limiting, value) from
  * blocks and stations. */
 HR_CHECKED hr_status plan_totals(struct plan *plan, struct food *typical);
