@@ -9,15 +9,13 @@
 #include "replant.h"
 #include "verify.h"
 
-#define FRONTIER_GAP 0.5 /* of the gap asked for: neighbours on the frontier are close */
-#define ALWAYS       4   /* layouts compared whatever the gardener asks */
+#define ALWAYS 4 /* layouts compared whatever the gardener asks */
 
 struct making {
     struct compare *c;
     const struct compare_options *options;
     struct diags *diags;
     double begin_s;
-    double gap;
     hr_status failed; /* of the first plan that could not be made */
     int plans_left;   /* still to be made: the time left is shared among them */
 };
@@ -87,7 +85,7 @@ static hr_status plan_of(struct making *m, const struct garden *garden, struct p
     struct arena *arena = m->c->arena;
     double left = m->options->seconds - (seconds_now() - m->begin_s);
     struct plan_make_options o = {.seconds = fmax(0.2, left / m->plans_left),
-                                  .gap = m->gap,
+                                  .gap = m->options->gap,
                                   .progress = m->options->progress ? progress : NULL,
                                   .data = m};
     struct diags *aside = diags_new();
@@ -415,7 +413,7 @@ hr_status compare_make(const struct garden *garden, const struct compare_options
                        struct arena *arena, struct diags *diags, struct compare **out)
 {
     struct compare *c = ARENA_NEW(arena, struct compare);
-    struct making m = {.c = c, .options = options, .diags = diags, .gap = options->gap};
+    struct making m = {.c = c, .options = options, .diags = diags};
     m.begin_s = seconds_now();
     if (!c)
         return HR_NOMEM;
@@ -431,7 +429,6 @@ hr_status compare_make(const struct garden *garden, const struct compare_options
         return nothing(&m);
     if (status == HR_OK && c->same.n > 0)
         status = make_chances(c, &c->same);
-    m.gap = FRONTIER_GAP * options->gap;
     if (status == HR_OK)
         status = make_frontier(&m);
     if (status != HR_OK)

@@ -37,7 +37,7 @@ struct compare_ray {
 };
 
 #define COMPARE_RAYS    9  /* from most energy to most usable protein */
-#define COMPARE_BETWEEN 4  /* further plans sought in the widest gaps between the points found */
+#define COMPARE_BETWEEN 3  /* further plans sought in the widest gaps between the points found */
 #define COMPARE_POINTS  16 /* most that are kept */
 
 struct compare {
