@@ -68,9 +68,7 @@ static hr_status json_add(struct papers *p, const char *name)
     return papers_text(p, name, words(p->subject, p->arena, true));
 }
 
-static hr_status picture_add(struct papers *p, const char *name,
-                             hr_status (*draw)(const struct scene *scene, FILE *file,
-                                               const struct draw_meta *meta, struct diags *diags))
+static hr_status picture_add(struct papers *p, const char *name)
 {
     struct scene *scene;
     const struct compare *c = p->subject;
@@ -79,30 +77,22 @@ static hr_status picture_add(struct papers *p, const char *name,
                                    "Layouts of one garden compared; estimates, no promise"};
     if (status != HR_OK || !meta.title)
         return status != HR_OK ? status : HR_NOMEM;
+    draw_check(scene, p->diags);
     FILE *file = output_open(p->set, name, p->diags);
     if (!file)
         return HR_IO;
-    status = draw(scene, file, &meta, p->diags);
+    status = papers_ends_in(name, ".pdf") ? draw_pdf(scene, file, &meta)
+                                          : draw_png(scene, 0, file, &meta);
     if (status == HR_IO)
         diag_file(p->diags, name, "cannot-write", "it cannot be written");
     return status;
-}
-
-static hr_status png_add(struct papers *p, const char *name)
-{
-    return picture_add(p, name, draw_png);
-}
-
-static hr_status pdf_add(struct papers *p, const char *name)
-{
-    return picture_add(p, name, draw_pdf);
 }
 
 hr_status hr_compare_write(hr_compare *compare, const char *dir, hr_diags *diags)
 {
     static const char *const names[] = {"compare.png", "compare.pdf", "compare.txt",
                                         "compare.json"};
-    static const paper_add adds[] = {png_add, pdf_add, text_add, json_add};
+    static const paper_add adds[] = {picture_add, picture_add, text_add, json_add};
     return papers_write(compare->inner, dir, names, adds, sizeof names / sizeof names[0],
-                        diags->inner);
+                        diags->inner, NULL);
 }

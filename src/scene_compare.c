@@ -53,9 +53,10 @@ static const struct symbol *symbols_of(const struct sheet_of *s)
         const struct seed *seed = garden_seed(g, i);
         if (!grown(&s->c->best, seed) && !grown(&s->c->same, seed))
             continue;
-        symbols[i] = (struct symbol){seed->crop->letter.s, (enum role)seed->crop->role.v,
-                                     (enum hatch)((n + 1) % HATCH_COUNT),
-                                     (enum ink)(INK_BLUE + n % (INK_COUNT - INK_BLUE))};
+        symbols[i] = (struct symbol){.letter = seed->crop->letter.s,
+                                     .shape = (enum role)seed->crop->role.v,
+                                     .hatch = (enum hatch)((n + 1) % HATCH_COUNT),
+                                     .tint = (enum ink)(INK_BLUE + n % (INK_COUNT - INK_BLUE))};
         n++;
     }
     return symbols;
