@@ -122,3 +122,45 @@ bool stats_anova_blocks(const double *y, int treatments, int blocks, double alph
     *out = a;
     return true;
 }
+
+bool stats_paired(const double *differences, int n, double alpha, struct stats_paired *out)
+{
+    struct stats_paired r = {.n = n, .df = n - 1};
+    double squares = 0;
+    if (n < 2)
+        return false;
+    for (int i = 0; i < n; i++)
+        r.mean += differences[i] / n;
+    for (int i = 0; i < n; i++)
+        squares += square(differences[i] - r.mean);
+    r.sd = sqrt(squares / r.df);
+    r.se = r.sd / sqrt(n);
+    if (!isfinite(r.mean) || !isfinite(r.se) || !(r.se > 0))
+        return false;
+    r.t = r.mean / r.se;
+    r.p = 2 * gsl_cdf_tdist_Q(fabs(r.t), r.df);
+    double reach = r.se * gsl_cdf_tdist_Qinv(alpha / 2, r.df);
+    r.low = r.mean - reach;
+    r.high = r.mean + reach;
+    *out = r;
+    return true;
+}
+
+double stats_difference_told(int blocks, double cv, double power, double alpha)
+{
+    if (blocks < 2)
+        return HUGE_VAL;
+    double df = blocks - 1;
+    double t = gsl_cdf_tdist_Qinv(alpha / 2, df) + gsl_cdf_tdist_Pinv(power, df);
+    return cv * t * sqrt(2.0 / blocks);
+}
+
+int stats_blocks_needed(double difference, double cv, double power, double alpha)
+{
+    if (!(difference > 0) || !(cv > 0) || !(power > 0 && power < 1) || !(alpha > 0 && alpha < 1))
+        return 0;
+    for (int n = 2; n <= STATS_BLOCKS_MAX; n++)
+        if (stats_difference_told(n, cv, power, alpha) <= difference)
+            return n;
+    return 0;
+}

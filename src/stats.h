@@ -42,4 +42,25 @@ struct stats_anova {
 bool stats_anova_blocks(const double *y, int treatments, int blocks, double alpha,
                         struct stats_anova *out);
 
+/* Of differences within pairs: Student's paired t, and the mean's confidence interval. */
+struct stats_paired {
+    int n, df;
+    double mean, sd, se;
+    double t, p;      /* p two-sided */
+    double low, high; /* of the mean, at level 1 - alpha */
+};
+
+/* false: fewer than 2 differences, one that is not finite, or all alike: no error to compare with.
+ */
+bool stats_paired(const double *differences, int n, double alpha, struct stats_paired *out);
+
+/* The paired blocks that a difference takes (as a share of the mean) when single plots vary by cv
+ * about their block's level: the least n >= 2 with n >= 2 (cv/difference)^2 (t(1 - alpha/2, n - 1)
+ * + t(power, n - 1))^2. 0: over STATS_BLOCKS_MAX, or a figure that makes no sense. */
+#define STATS_BLOCKS_MAX 400
+int stats_blocks_needed(double difference, double cv, double power, double alpha);
+/* The other way round: the difference that so many paired blocks tell. HUGE_VAL: no test (n < 2).
+ */
+double stats_difference_told(int blocks, double cv, double power, double alpha);
+
 #endif

@@ -230,3 +230,69 @@ Test(stats, anova_refuses_what_has_no_answer)
     cr_assert(!stats_anova_blocks(bad, 2, 2, 0.05, &a), "not a number");
     cr_assert(!stats_anova_blocks(same, 1, 4, 0.05, &a), "one treatment");
 }
+
+/* Zea mays, crossed less self-fertilised, heights in inches: Darwin 1876, in Fisher R.A. 1935, The
+ * Design of Experiments, p. 30 (agridat darwin.maize; its help prints t = 2.148, df = 14, p-value =
+ * 0.0497 and the interval 0.003899165 to 5.229434169). */
+Test(stats, paired_t_of_darwins_maize)
+{
+    static const double cross[] = {23.5,  12,     21,    22, 19.125, 21.5, 22.125, 20.375,
+                                   18.25, 21.625, 23.25, 21, 22.125, 23,   12};
+    static const double self[] = {17.375, 20.375, 20,    20, 18.375, 18.625, 18.625, 15.25,
+                                  16.5,   18,     16.25, 18, 12.75,  15.5,   18};
+    double d[COUNT(cross)];
+    for (size_t i = 0; i < COUNT(cross); i++)
+        d[i] = cross[i] - self[i];
+    struct stats_paired r;
+    cr_assert(stats_paired(d, (int)COUNT(d), 0.05, &r), "pairs with an answer");
+    cr_assert(r.n == 15 && r.df == 14 && near(r.mean, 2.6166667, 1e-7) &&
+                  near(r.sd, 4.7180473, 1e-7),
+              "mean %f, sd %f", r.mean, r.sd);
+    cr_assert(near(r.t, 2.148, 5e-4) && near(r.p, 0.0497, 5e-5), "t %f, p %f", r.t, r.p);
+    cr_assert(near(r.low, 0.003899165, 1e-9) && near(r.high, 5.229434169, 1e-9), "%.9f to %.9f",
+              r.low, r.high);
+}
+
+Test(stats, paired_t_refuses_what_has_no_answer)
+{
+    static const double one[] = {1}, same[] = {2, 2, 2}, odd[] = {1, HUGE_VAL};
+    struct stats_paired r = {.n = 7};
+    cr_assert(!stats_paired(one, 1, 0.05, &r), "one pair");
+    cr_assert(!stats_paired(same, 3, 0.05, &r), "all alike");
+    cr_assert(!stats_paired(odd, 2, 0.05, &r) && r.n == 7, "not finite");
+}
+
+/* Worked out independently of this code from the formula of the header, alpha 0.05 on both sides,
+ * power 0.80: a table of the reference figures, made with another program. */
+Test(stats, blocks_that_a_difference_takes)
+{
+    static const double differences[] = {0.05, 0.10, 0.15, 0.20, 0.30, 0.40};
+    static const struct {
+        double cv;
+        int n[6];
+    } rows[] = {
+        {0.06, {25, 8, 5, 4, 3, 3}},       {0.08, {43, 13, 7, 5, 4, 3}},
+        {0.10, {65, 18, 10, 7, 4, 4}},     {0.12, {93, 25, 13, 8, 5, 4}},
+        {0.15, {144, 38, 18, 11, 7, 5}},   {0.20, {254, 65, 30, 18, 10, 7}},
+        {0.25, {395, 101, 46, 27, 13, 9}}, {0.30, {0, 144, 65, 38, 18, 11}},
+    };
+    for (size_t i = 0; i < COUNT(rows); i++)
+        for (size_t j = 0; j < COUNT(differences); j++) {
+            int n = stats_blocks_needed(differences[j], rows[i].cv, 0.80, 0.05);
+            cr_assert(n == rows[i].n[j], "cv %.2f, difference %.2f: %d", rows[i].cv, differences[j],
+                      n);
+        }
+    cr_assert(stats_blocks_needed(0.2, 0, 0.8, 0.05) == 0);
+    cr_assert(stats_blocks_needed(-1, 0.1, 0.8, 0.05) == 0);
+    cr_assert(stats_blocks_needed(0.2, 0.1, 1, 0.05) == 0);
+}
+
+Test(stats, difference_told_and_blocks_needed_agree)
+{
+    for (int n = 3; n <= 40; n++) {
+        double d = stats_difference_told(n, 0.15, 0.8, 0.05);
+        cr_assert(stats_blocks_needed(d * 1.0000001, 0.15, 0.8, 0.05) == n, "%d blocks", n);
+        cr_assert(d < stats_difference_told(n - 1, 0.15, 0.8, 0.05), "%d blocks", n);
+    }
+    cr_assert(!isfinite(stats_difference_told(1, 0.15, 0.8, 0.05)));
+}
