@@ -64,7 +64,7 @@ static bool fit_key(const struct map_plot *mp, struct rect room, double scale, s
         if (w < COLUMN_LEAST)
             break;
         column_init(&column, mp->map->arena, w, scale);
-        map_key_write(mp, &column);
+        mp->map->manner->key(mp, &column);
         if (column.failed)
             return false;
         key.pieces = column.first;
@@ -167,13 +167,15 @@ void map_plot_draw(struct map_plot *mp, double ratio, struct rect frame)
                 (struct rect){frame.x0 - m.left, frame.y0 - m.top, frame.x1 + m.right,
                               frame.y1 + m.bottom});
     map_ground_draw(mp);
+    if (mp->map->manner->under)
+        mp->map->manner->under(mp);
     map_crops_draw(mp);
     if (mp->tile)
         map_match_draw(mp);
     map_tapes_draw(mp);
     if (mp->tiling)
         map_tiles_mark(mp, mp->tiling);
-    map_names_draw(mp);
+    mp->map->manner->names(mp);
 }
 
 /* false: memory ran out. key: what was set, and what was not. */
@@ -223,10 +225,10 @@ static bool draw_key_pages(struct map_plot *mp, const struct layout *l, const st
     if (!key->rest)
         return true;
     column_init(&column, arena, left.x1 - left.x0, 1);
-    map_key_write(mp, &column);
+    mp->map->manner->key(mp, &column);
     const char *title =
-        arena_printf(arena, "%s, %s: key to the map of plan %s", mp->map->plan->garden->name.s,
-                     mp->plot->name.s, mp->map->plan->id);
+        arena_printf(arena, "%s, %s: key to the map of %s %s", mp->map->plan->garden->name.s,
+                     mp->plot->name.s, mp->map->manner->paper, mp->map->plan->id);
     if (column.failed || !title)
         return false;
     title = scene_text_cut(arena, title, TYPE_NUMBER_MM, true, room.x1 - room.x0);
@@ -336,7 +338,7 @@ static hr_status draw_plot(const struct map *map, int index, enum slot slot, str
     struct tiling tiling;
     mp.ratio = layout.ratio;
     mp.turned = layout.turned;
-    if (map_tiles_choose(&mp, &tiling)) {
+    if (map->manner == &map_of_plan && map_tiles_choose(&mp, &tiling)) {
         tiling.first_page = scene->npages + 2;
         mp.tiling = &tiling;
     }
@@ -369,38 +371,46 @@ static bool ground_turns(const struct plan *plan, int plot)
     return false;
 }
 
-hr_status scene_map(struct arena *arena, const struct plan *plan, enum paper paper,
-                    struct scene **out)
+hr_status map_scene(struct map *map, int first, int end, struct scene **out)
 {
-    int plots = (int)plan->garden->plots.n;
-    struct scene *scene = ARENA_NEW(arena, struct scene);
-    struct map map = {.arena = arena, .plan = plan, .paper = paper};
-    map.units = (enum unit_system)plan->garden->units.v;
-    map.symbols = map_symbols(arena, plan);
-    if (!scene || !map.symbols)
+    const struct plan *plan = map->plan;
+    struct scene *scene = ARENA_NEW(map->arena, struct scene);
+    map->units = (enum unit_system)plan->garden->units.v;
+    map->symbols = map_symbols(map->arena, plan);
+    if (!scene || !map->symbols)
         return HR_NOMEM;
-    *scene = (struct scene){.plan = plan, .paper = paper};
-    scene->pages = ARENA_ARRAY(arena, struct page, SCENE_PAGES_MAX);
+    *scene = (struct scene){.plan = plan, .paper = map->paper};
+    scene->pages = ARENA_ARRAY(map->arena, struct page, SCENE_PAGES_MAX);
     if (!scene->pages)
         return HR_NOMEM;
-    if (plots > 1 && !map_garden_draw(&map, scene))
+    bool several = end - first > 1;
+    if (several && !map_garden_draw(map, scene))
         return HR_NOMEM;
-    int p = 0;
-    for (; p < plots && scene->npages < SCENE_PAGES_MAX; p++) {
-        if (plots > 1)
-            map_garden_number(&map, &scene->pages[0], p, scene->npages + 1);
+    int p = first;
+    for (; p < end && scene->npages < SCENE_PAGES_MAX; p++) {
+        if (several)
+            map_garden_number(map, &scene->pages[0], p, scene->npages + 1);
         bool turns = ground_turns(plan, p);
-        hr_status status = draw_plot(&map, p, turns ? SLOT_FIRST : SLOT_WHOLE, scene);
+        hr_status status = draw_plot(map, p, turns ? SLOT_FIRST : SLOT_WHOLE, scene);
         if (status == HR_OK && turns && scene->npages < SCENE_PAGES_MAX)
-            status = draw_plot(&map, p, SLOT_SECOND, scene);
+            status = draw_plot(map, p, SLOT_SECOND, scene);
         if (status != HR_OK)
             return status;
     }
-    scene->plots_left_out = plots - p;
-    if (!map_hills_draw(&map, scene))
+    scene->plots_left_out = end - p;
+    if (!map_hills_draw(map, scene))
         return HR_NOMEM;
-    hr_status status = draw_feet(&map, scene);
+    hr_status status = draw_feet(map, scene);
     if (status == HR_OK)
         *out = scene;
     return status;
+}
+
+const struct map_manner map_of_plan = {"plan", NULL, map_names_draw, map_key_write, NULL};
+
+hr_status scene_map(struct arena *arena, const struct plan *plan, enum paper paper,
+                    struct scene **out)
+{
+    struct map map = {.manner = &map_of_plan, .arena = arena, .plan = plan, .paper = paper};
+    return map_scene(&map, 0, (int)plan->garden->plots.n, out);
 }

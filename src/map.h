@@ -16,7 +16,24 @@ struct symbol {
     enum ink tint;
 };
 
+struct map_plot;
+
+/* What sets one kind of map apart from another: its words, and what is drawn besides ground, crops
+ * and tapes. */
+struct map_manner {
+    const char *paper;                  /* "plan": what the sheet is one of */
+    void (*under)(struct map_plot *mp); /* below the crops, NULL: nothing */
+    void (*names)(struct map_plot *mp); /* once all else is in its place */
+    void (*key)(const struct map_plot *mp, struct column *column);
+    /* The n distances to be read on the tape along x or y, ascending, m; NULL: those of the lines.
+     */
+    const double *(*marks)(const struct map_plot *mp, bool x, int *n);
+};
+extern const struct map_manner map_of_plan;
+
 struct map {
+    const struct map_manner *manner;
+    const void *subject; /* of the manner's functions, NULL: the plan is all they need */
     struct arena *arena;
     const struct plan *plan;
     enum unit_system units;
@@ -85,6 +102,9 @@ void map_match_draw(struct map_plot *mp);
 /* A page for each tile. false: memory ran out. */
 bool map_tiles_draw(const struct map_plot *mp, const struct tiling *t, struct scene *scene);
 
+/* Draws the plots from `first` up to but not `end`, in the map's manner. HR_NOMEM. */
+HR_CHECKED hr_status map_scene(struct map *map, int first, int end, struct scene **out);
+
 /* Whether the rows run from left to right on the page. */
 bool map_rows_level(const struct map_plot *mp);
 
@@ -128,6 +148,8 @@ bool map_block_here(const struct map_plot *mp, int block, struct rect *ground);
 void map_crops_draw(struct map_plot *mp);
 /* Their names, once all else is in its place. */
 void map_names_draw(struct map_plot *mp);
+/* The numbers of hills alone. */
+void map_hill_numbers_draw(struct map_plot *mp);
 
 #define MAP_TICK_OVER_MM 0.8 /* a tick reaches so far over the strip of its row */
 #define MAP_RING_MM      0.9 /* the second ring of a hill that holds more than its neighbours */
@@ -147,6 +169,10 @@ int map_tick_every(const struct map_plot *mp, const struct planting *planting);
 
 /* Title, measuring (a piece each), crops, cautions, hills close up, down the column. */
 void map_key_write(const struct map_plot *mp, struct column *column);
+/* Parts of it: title and north; how to measure; cautions of what grows there. */
+void map_key_title(const struct map_plot *mp, struct column *c);
+void map_key_tape(const struct map_plot *mp, struct column *c);
+void map_key_cautions(const struct map_plot *mp, struct column *c);
 /* "seed" or "seeds", "piece" or "pieces": what so many of it are called when they are sown. */
 const char *map_piece_word(const struct crop *crop, double n);
 /* All plots on one page, north up. false: memory ran out. */

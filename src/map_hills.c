@@ -431,8 +431,10 @@ static void draw_hill(const struct map *map, const struct planting *p, struct co
     double ratio = hill_ratio(map, p), top, full = c->w;
     struct hill h = {.map = map, .planting = p, .column = c, .mm_per_m = 1000 / ratio};
     const char *numbers = hill_numbers(&h, -1);
-    column_head(c, numbers ? arena_printf(c->arena, "%s, hills %s: drawn 1:%s", p->guild->name.s,
-                                          numbers, num_text(num, sizeof num, ratio))
+    bool unique = map->manner == &map_of_plan; /* other maps may number their hills by parts */
+    column_head(c, numbers ? arena_printf(c->arena, "%s%s%s: drawn 1:%s", p->guild->name.s,
+                                          unique ? ", hills " : "", unique ? numbers : "",
+                                          num_text(num, sizeof num, ratio))
                            : NULL);
     if (c->failed)
         return;
@@ -494,8 +496,8 @@ bool map_hills_draw(const struct map *map, struct scene *scene)
         if (is_first(plan, b))
             draw_hill(map, plan->blocks[b].planting, &c);
     column_cut(&c, 0);
-    const char *title = arena_printf(map->arena, "%s: how the hills are built, plan %s",
-                                     plan->garden->name.s, plan->id);
+    const char *title = arena_printf(map->arena, "%s: how the hills are built, %s %s",
+                                     plan->garden->name.s, map->manner->paper, plan->id);
     if (c.failed || !title)
         return false;
     title = scene_text_cut(map->arena, title, TYPE_NUMBER_MM, true, room.x1 - room.x0);

@@ -90,7 +90,7 @@ static const char *slot_text(const struct map_plot *mp)
                         day);
 }
 
-static void key_title(const struct map_plot *mp, struct column *c)
+void map_key_title(const struct map_plot *mp, struct column *c)
 {
     const struct garden *g = mp->map->plan->garden;
     const double r = 7.5, box = 2 * r + 9;
@@ -103,9 +103,10 @@ static void key_title(const struct map_plot *mp, struct column *c)
     if (mp->slot != SLOT_WHOLE)
         column_text(c, TYPE_NUMBER_MM, true, 0, slot_text(mp));
     const char *year = g->year.set ? num_fixed(num, sizeof num, g->year.v, 0) : "";
-    column_text(
-        c, TYPE_BODY_MM, false, 0,
-        arena_printf(c->arena, "Plan %s%s%s", mp->map->plan->id, *year ? ", season " : "", year));
+    column_text(c, TYPE_BODY_MM, false, 0,
+                arena_printf(c->arena, "%c%s %s%s%s", mp->map->manner->paper[0] - 'a' + 'A',
+                             mp->map->manner->paper + 1, mp->map->plan->id,
+                             *year ? ", season " : "", year));
     char ratio[64];
     column_text(c, TYPE_BODY_MM, true, 0,
                 arena_printf(c->arena, "Scale 1:%s (%s)", num_text(ratio, sizeof ratio, mp->ratio),
@@ -155,7 +156,7 @@ static void key_corners(const struct map_plot *mp, struct column *c)
     }
 }
 
-static void key_tape(const struct map_plot *mp, struct column *c)
+void map_key_tape(const struct map_plot *mp, struct column *c)
 {
     char buf[64];
     bool metric = mp->map->units == UNITS_METRIC;
@@ -390,7 +391,7 @@ static int add_caution(struct column *c, const char **list, int n, const struct 
     return n;
 }
 
-static void key_cautions(const struct map_plot *mp, struct column *c)
+void map_key_cautions(const struct map_plot *mp, struct column *c)
 {
     const struct plan *plan = mp->map->plan;
     const char *list[CAUTIONS_MOST];
@@ -419,10 +420,10 @@ static void key_cautions(const struct map_plot *mp, struct column *c)
 
 void map_key_write(const struct map_plot *mp, struct column *column)
 {
-    key_title(mp, column);
-    key_tape(mp, column);
+    map_key_title(mp, column);
+    map_key_tape(mp, column);
     key_crops(mp, column);
-    key_cautions(mp, column);
+    map_key_cautions(mp, column);
     column_cut(column, 0);
 }
 

@@ -539,7 +539,7 @@ hr_status scene_light(struct arena *arena, const struct plan *plan, enum paper p
 {
     int plots = (int)plan->garden->plots.n;
     struct scene *scene = ARENA_NEW(arena, struct scene);
-    struct map map = {.arena = arena, .plan = plan, .paper = paper};
+    struct map map = {.manner = &map_of_plan, .arena = arena, .plan = plan, .paper = paper};
     map.units = (enum unit_system)plan->garden->units.v;
     hr_status status = HR_OK;
     if (!scene)

@@ -447,3 +447,12 @@ void map_names_draw(struct map_plot *mp)
         }
     }
 }
+
+void map_hill_numbers_draw(struct map_plot *mp)
+{
+    const struct plan *plan = mp->map->plan;
+    for (int l = 0; l < plan->nlines; l++)
+        if (map_line_here(mp, &plan->lines[l]) &&
+            plan->blocks[plan->lines[l].block].planting->system == SYSTEM_HILLS)
+            label_hills(mp, l, false);
+}

@@ -140,7 +140,7 @@ static double reading_width(const struct map_plot *mp, enum side side)
         far = floor(far / FOOT_M) * FOOT_M + 10.5 * FOOT_M / 12;
     double width =
         scene_text_width(unit_tape(buf, sizeof buf, far, mp->map->units), TYPE_BODY_MM, true);
-    if (!any_named_at(mp, side))
+    if (mp->map->manner->marks || !any_named_at(mp, side))
         return width;
     return width +
            scene_text_width(map_is_dense(mp) ? "0000-0000: " : "00.00 Mm: ", TYPE_BODY_MM, true);
@@ -153,6 +153,8 @@ struct margins map_margins(const struct map_plot *mp)
     double high = reading_width(mp, level ? SIDE_RIGHT : SIDE_BOTTOM) + TEXT_AT + 1 + NAME_ROOM;
     double number = TEXT_AT + scene_text_width("000'", TYPE_BODY_MM, false) + NAME_ROOM;
     double line = TEXT_AT + TYPE_BODY_MM + NAME_ROOM;
+    if (mp->map->manner->marks)
+        return (struct margins){low, number, line, low + STAKE_ROW};
     if (level)
         return (struct margins){low, high, line, line + STAKE_ROW};
     return (struct margins){number, number, low, high + STAKE_ROW};
@@ -200,7 +202,7 @@ static struct mark *side_text(struct map_plot *mp, enum side side, double along,
 struct reading {
     double place; /* true place along the side, page mm */
     double m;     /* on the tape */
-    int line;     /* in plan->lines */
+    int line;     /* in plan->lines, -1: of none */
 };
 
 /* Sorted along the side; at most cap. */
@@ -226,6 +228,23 @@ static int side_readings(const struct map_plot *mp, enum side side, struct readi
     return kept;
 }
 
+/* Of a map whose manner says what is read: as many as fit out. */
+static int marked_readings(const struct map_plot *mp, enum side side, struct reading *out, int cap)
+{
+    int n;
+    const double *marks = mp->map->manner->marks(mp, side_shows_x(mp, side), &n);
+    n = marks && n < cap ? n : marks ? cap : 0;
+    for (int i = 0; i < n; i++)
+        out[i] = (struct reading){side_place(mp, side, marks[i]), marks[i], -1};
+    bool down = n > 1 && out[0].place > out[n - 1].place; /* the tape runs up the page */
+    for (int i = 0; down && i < n / 2; i++) {
+        struct reading r = out[i];
+        out[i] = out[n - 1 - i];
+        out[n - 1 - i] = r;
+    }
+    return n;
+}
+
 /* Keeps every k-th reading, so that the rest has room. */
 static int thin_readings(struct reading *r, int n, int k)
 {
@@ -240,10 +259,12 @@ static int thin_readings(struct reading *r, int n, int k)
 static const char *reading_text(const struct map_plot *mp, enum side side, const struct reading *r)
 {
     const struct plan *plan = mp->map->plan;
-    const struct line *line = &plan->lines[r->line];
     struct arena *arena = mp->map->arena;
     char buf[64];
     unit_tape(buf, sizeof buf, r->m, mp->map->units);
+    if (r->line < 0)
+        return arena_strdup(arena, buf);
+    const struct line *line = &plan->lines[r->line];
     if (!named_at(mp, line, side))
         return arena_strdup(arena, buf);
     const struct planting *p = plan->blocks[line->block].planting;
@@ -266,7 +287,6 @@ static void take_tick(struct map_plot *mp, struct mm a, struct mm b)
 
 static void draw_reading(struct map_plot *mp, enum side side, const struct reading *r, double place)
 {
-    const struct line *line = &mp->map->plan->lines[r->line];
     const struct mm p[] = {side_point(mp, side, r->place, 0),
                            side_point(mp, side, r->place, LONG_MM / 2),
                            side_point(mp, side, place, LONG_MM + 0.4)};
@@ -276,9 +296,9 @@ static void draw_reading(struct map_plot *mp, enum side side, const struct readi
     page_line(mp->page, "tape", p[1], p[2], PEN_PATH, INK_BLACK)->line = r->line;
     struct mark *mark =
         side_text(mp, side, place, side_level(side), true, "distance", reading_text(mp, side, r));
-    if (mark) {
+    if (mark && r->line >= 0) {
         mark->line = r->line;
-        mark->block = line->block;
+        mark->block = mp->map->plan->lines[r->line].block;
     }
 }
 
@@ -300,7 +320,8 @@ static void draw_readings(struct map_plot *mp, enum side side)
     }
     const struct rect *f = &mp->frame;
     double lo = side_level(side) ? f->x0 : f->y0, hi = side_level(side) ? f->x1 : f->y1;
-    int n = side_readings(mp, side, r);
+    int n = mp->map->manner->marks ? marked_readings(mp, side, r, mp->map->plan->nlines)
+                                   : side_readings(mp, side, r);
     for (int k = 2; n > 0; k++) {
         for (int i = 0; i < n; i++)
             places[i] = r[i].place;
@@ -563,7 +584,8 @@ void map_tapes_draw(struct map_plot *mp)
     draw_names(mp, true);
     draw_stake(mp);
     for (enum side s = SIDE_LEFT; s < SIDE_COUNT; s++)
-        if (side_level(s) != map_rows_level(mp))
+        if (mp->map->manner->marks ? s == SIDE_LEFT || s == SIDE_BOTTOM
+                                   : side_level(s) != map_rows_level(mp))
             draw_readings(mp, s);
     for (enum side s = SIDE_LEFT; s < SIDE_COUNT; s++)
         draw_ruler(mp, s);
