@@ -215,7 +215,7 @@ install: all ## PREFIX (default /usr/local), DESTDIR: program, library, header, 
 	install -m 644 $(B)/libhillrow.a $(DESTDIR)$(LIBDIR)/libhillrow.a
 	install -m 644 include/hillrow.h $(DESTDIR)$(INCDIR)/hillrow.h
 	install -m 644 crops/*.yaml crops/sources.bib $(DESTDIR)$(DATADIR)/crops
-	install -m 644 samples/*.yaml $(DESTDIR)$(DATADIR)/samples
+	install -m 644 samples/*.yaml samples/*.csv $(DESTDIR)$(DATADIR)/samples
 	install -m 644 README.md $(wildcard docs/*.md docs/*.png) docs/LICENSE $(DESTDIR)$(DOCDIR)
 
 uninstall: ## remove what install put there

@@ -127,8 +127,8 @@ const char *hr_plan_dump(hr_plan *plan, const char *stage);
  * one has no page for are removed in the same step. */
 HR_CHECKED hr_status hr_plan_write(hr_plan *plan, const char *dir, hr_diags *diags);
 /* The map alone, the chart of the season or the light map (the season's light on the ground of each
- * plot, of the site alone and with the plants) to a file: a PDF of all pages by its name, else a PNG
- * of each page: x.png, x-2.png ..., x-hills.png (of map.png: hills.png). */
+ * plot, of the site alone and with the plants) to a file: a PDF of all pages by its name, else a
+ * PNG of each page: x.png, x-2.png ..., x-hills.png (of map.png: hills.png). */
 HR_CHECKED hr_status hr_plan_draw(hr_plan *plan, const char *path, hr_diags *diags);
 HR_CHECKED hr_status hr_plan_draw_light(hr_plan *plan, const char *path, hr_diags *diags);
 HR_CHECKED hr_status hr_plan_draw_season(hr_plan *plan, const char *path, hr_diags *diags);
@@ -155,5 +155,46 @@ void hr_compare_free(hr_compare *compare);
 const char *hr_compare_text(hr_compare *compare, bool json);
 /* Writes compare.png, compare.pdf, compare.txt and compare.json into dir, all or none. */
 HR_CHECKED hr_status hr_compare_write(hr_compare *compare, const char *dir, hr_diags *diags);
+
+/* ---- a trial of hills against rows, and what was harvested ---------------------------------- */
+
+typedef struct hr_trial hr_trial;
+
+typedef struct hr_trial_options { /* 0 or NULL: the default */
+    double difference;            /* to be told, a share of the mean; 0.2 */
+    double cv;                    /* of halves treated alike, a share; 0.15 */
+    double power;                 /* chance to find such a difference; 0.8 */
+    int blocks;                   /* paired blocks; as many as the difference takes, if they fit */
+    unsigned long seed;           /* of the lot; from the garden's name */
+    const char *plot, *guild;     /* names; the plot that serves best, the garden's first guild */
+    bool row_guild; /* against the guild in rows, not its crops in rows of their own */
+} hr_trial_options;
+
+/* Lays out paired blocks in one plot. HR_INPUT; HR_INFEASIBLE: not one block fits, or not so many
+ * as asked for; HR_NOMEM. A plot too small for the difference is a warning. */
+HR_CHECKED hr_status hr_trial_make(hr_garden *garden, const hr_trial_options *options,
+                                   hr_diags *diags, hr_trial **out);
+void hr_trial_free(hr_trial *trial);
+/* What is tested, and what it can tell; json: the trial.json text. */
+const char *hr_trial_summary(hr_trial *trial, bool json);
+/* Writes trial.json, trial.png, trial.pdf, trial.txt and harvest.csv into dir, all or none. A
+ * harvest.csv that is there already is left alone: it may have been filled in. */
+HR_CHECKED hr_status hr_trial_write(hr_trial *trial, const char *dir, hr_diags *diags);
+
+typedef struct hr_review hr_review;
+
+typedef struct hr_review_options {
+    hr_plan *plan;     /* the plan whose harvest it is, or NULL */
+    const char *trial; /* path of the trial.json whose harvest it is, or NULL */
+    bool skip_bad;     /* use the good lines of a log that has bad ones */
+} hr_review_options;
+
+/* Reads a harvest log (CSV) and works out what it tells. With neither plan nor trial the log has a
+ * column `treatment` of its own. HR_IO, HR_INPUT (unless skip_bad, every bad line is an error),
+ * HR_NOMEM. The log is never written to. */
+HR_CHECKED hr_status hr_review_make(const char *log, const hr_review_options *options,
+                                    hr_diags *diags, hr_review **out);
+void hr_review_free(hr_review *review);
+const char *hr_review_text(hr_review *review, bool json);
 
 #endif

@@ -11,6 +11,8 @@ int cmd_check(const struct options *options);
 int cmd_draw(const struct options *options);
 int cmd_sheet(const struct options *options);
 int cmd_compare(const struct options *options);
+int cmd_trial(const struct options *options);
+int cmd_review(const struct options *options);
 int cmd_crops(const struct options *options);
 
 /* What the commands share (cmd_common.c). */
@@ -30,6 +32,9 @@ struct cmd {
 hr_status cmd_open(struct cmd *cmd, const struct options *options);
 /* Reads the plan of a plan.json, or of the folder that holds it, into cmd->plan. */
 hr_status cmd_plan_read(struct cmd *cmd, const char *path);
+/* The file of that name a person means by a path: itself, or the one in a folder. Into buf; false:
+ * too long. */
+bool cmd_file_path(char *buf, size_t cap, const char *path, const char *name);
 /* The plan.json a person means by a path: itself, or the one in a folder. Into buf; false: too
  * long. */
 bool cmd_plan_path(char *buf, size_t cap, const char *path);

@@ -30,15 +30,20 @@ hr_status cmd_open(struct cmd *cmd, const struct options *options)
     return hr_library_open(options->crops, cmd->diags, &cmd->library);
 }
 
-bool cmd_plan_path(char *buf, size_t cap, const char *path)
+bool cmd_file_path(char *buf, size_t cap, const char *path, const char *name)
 {
     struct stat st;
     bool folder = stat(path, &st) == 0 && S_ISDIR(st.st_mode);
-    int n = snprintf(buf, cap, "%s%s", path, folder ? "/plan.json" : "");
+    int n = snprintf(buf, cap, "%s%s%s", path, folder ? "/" : "", folder ? name : "");
     if (n > 0 && (size_t)n < cap)
         return true;
     cmd_error("a path too long");
     return false;
+}
+
+bool cmd_plan_path(char *buf, size_t cap, const char *path)
+{
+    return cmd_file_path(buf, cap, path, "plan.json");
 }
 
 hr_status cmd_plan_read(struct cmd *cmd, const char *path)

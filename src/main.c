@@ -92,6 +92,31 @@ static const struct command commands[] = {
         .run = cmd_sheet,
     },
     {
+        .name = "trial",
+        .argument = "GARDEN",
+        .line = "Lay out a fair test of hills against rows",
+        .help = "Lays paired blocks of hills and rows out in a plot, equal in area, with guards, "
+                "which half is which drawn by lot; says what difference they can tell, and writes "
+                "trial.json, trial.png, trial.pdf, trial.txt and harvest.csv, a file to write the "
+                "weights into. A harvest.csv that is there already is left alone.",
+        .output = "DIR",
+        .output_help = "Folder for the files, made when missing (default: the garden file's name "
+                       "with -trial)",
+        .takes = TAKES_CROPS | TAKES_JSON | TAKES_OUTPUT | TAKES_QUIET | TAKES_TRIAL,
+        .run = cmd_trial,
+    },
+    {
+        .name = "review",
+        .argument = "LOG",
+        .line = "What the harvest tells: estimate and scale, hills and rows",
+        .help = "LOG is a CSV file with the columns date, station (or block), crop, weight, unit "
+                "and note; it is only ever read. With --trial: treatments compared block by block; "
+                "with --plan: what was weighed against what was expected; with neither, the log "
+                "needs a column `treatment', and station is its block.",
+        .takes = TAKES_CROPS | TAKES_JSON | TAKES_LOG,
+        .run = cmd_review,
+    },
+    {
         .name = "crops",
         .argument = "[NAME]",
         .line = "The crop library: a list, or one crop with its sources",

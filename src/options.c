@@ -10,6 +10,8 @@
 #include "str.h"
 
 #define TIME_LIMIT_MAX_S 86400.0
+#define BLOCKS_MAX       60
+#define SEED_MAX         999999999.0
 #define GAP_LEAST        1e-9 /* `--gap 0`: a plan proved to be the best, up to rounding */
 
 enum key {
@@ -24,6 +26,17 @@ enum key {
     KEY_EXPLAIN,
     KEY_SEASON,
     KEY_LIGHT,
+    KEY_DIFFERENCE,
+    KEY_CV,
+    KEY_POWER,
+    KEY_BLOCKS,
+    KEY_SEED,
+    KEY_PLOT,
+    KEY_GUILD,
+    KEY_AGAINST,
+    KEY_PLAN,
+    KEY_TRIAL,
+    KEY_SKIP_BAD,
     KEY_LIST_CHECKS,
     KEY_DESCRIBE
 };
@@ -65,6 +78,44 @@ static const struct {
       "program)",
       0},
      TAKES_CROPS},
+    {{"difference", KEY_DIFFERENCE, "SHARE", 0,
+      "The difference of hills and rows that the trial is to tell (default 20%)", 0},
+     TAKES_TRIAL},
+    {{"cv", KEY_CV, "SHARE", 0,
+      "How much halves that are treated alike differ, as a coefficient of variation: 8% to 30% in "
+      "gardens (default 15%)",
+      0},
+     TAKES_TRIAL},
+    {{"power", KEY_POWER, "SHARE", 0,
+      "The chance to find such a difference if it is there (default 80%)", 0},
+     TAKES_TRIAL},
+    {{"blocks", KEY_BLOCKS, "NUMBER", 0,
+      "Lay out so many blocks (default: as many as the difference takes and the plot holds)", 0},
+     TAKES_TRIAL},
+    {{"seed", KEY_SEED, "NUMBER", 0,
+      "Draw the lot from this number (default: one made from the garden's name)", 0},
+     TAKES_TRIAL},
+    {{"plot", KEY_PLOT, "NAME", 0, "Lay it out in this plot (default: the one that serves best)",
+      0},
+     TAKES_TRIAL},
+    {{"guild", KEY_GUILD, "NAME", 0,
+      "The guild to test (default: the first of the garden's `grow', else of the library, that "
+      "fits "
+      "the seed and the season)",
+      0},
+     TAKES_TRIAL},
+    {{"against", KEY_AGAINST, "WHAT", 0,
+      "What the hills are tested against: `rows', each crop in rows of its own (the default), or "
+      "`row-guild', the guild sown in rows",
+      0},
+     TAKES_TRIAL},
+    {{"plan", KEY_PLAN, "PLAN", 0, "The plan.json, or its folder, whose harvest the log is of", 0},
+     TAKES_LOG},
+    {{"trial", KEY_TRIAL, "TRIAL", 0, "The trial.json, or its folder, whose harvest the log is of",
+      0},
+     TAKES_LOG},
+    {{"skip-bad", KEY_SKIP_BAD, NULL, 0, "Use the good lines of a log that has bad ones", 0},
+     TAKES_LOG},
     {{"list-checks", KEY_LIST_CHECKS, NULL, 0, "List the names of all checks, and what each means",
       0},
      0},
@@ -213,6 +264,72 @@ static void argument_read(char *arg, struct argp_state *state, struct parse *p)
     p->options.argument = arg;
 }
 
+/* A share between 0 and `most`, with or without a percent sign. */
+static void share_read(const char *name, const char *arg, double most, struct argp_state *state,
+                       double *out)
+{
+    if (!number_read(arg, true, out) || *out <= 0 || *out >= most)
+        argp_error(state, "--%s takes a share such as 0.2 or 20%%, not `%s'", name, arg);
+}
+
+/* A whole number from 1 to `most`. */
+static double whole_read(const char *name, const char *arg, double most, struct argp_state *state)
+{
+    double v = 0;
+    if (!number_read(arg, false, &v) || v < 1 || v > most || v != (double)(unsigned long)v)
+        argp_error(state, "--%s takes a whole number from 1 to %.0f, not `%s'", name, most, arg);
+    return v;
+}
+
+static void against_read(const char *arg, struct argp_state *state, struct options *o)
+{
+    o->trial.row_guild = str_same(arg, "row-guild");
+    if (!o->trial.row_guild && !str_same(arg, "rows"))
+        argp_error(state, "--against takes rows or row-guild, not `%s'", arg);
+}
+
+/* The options of trials and of reviews. */
+static error_t trial_key(int key, const char *arg, struct argp_state *state, struct options *o)
+{
+    switch (key) {
+    case KEY_DIFFERENCE:
+        share_read("difference", arg, 10, state, &o->trial.difference);
+        return 0;
+    case KEY_CV:
+        share_read("cv", arg, 10, state, &o->trial.cv);
+        return 0;
+    case KEY_POWER:
+        share_read("power", arg, 1, state, &o->trial.power);
+        return 0;
+    case KEY_BLOCKS:
+        o->trial.blocks = (int)whole_read("blocks", arg, BLOCKS_MAX, state);
+        return 0;
+    case KEY_SEED:
+        o->trial.seed = (unsigned long)whole_read("seed", arg, SEED_MAX, state);
+        return 0;
+    case KEY_PLOT:
+        o->trial.plot = arg;
+        return 0;
+    case KEY_GUILD:
+        o->trial.guild = arg;
+        return 0;
+    case KEY_AGAINST:
+        against_read(arg, state, o);
+        return 0;
+    case KEY_PLAN:
+        o->of_plan = arg;
+        return 0;
+    case KEY_TRIAL:
+        o->of_trial = arg;
+        return 0;
+    case KEY_SKIP_BAD:
+        o->skip_bad = true;
+        return 0;
+    default:
+        return ARGP_ERR_UNKNOWN;
+    }
+}
+
 /* ---- one command ---------------------------------------------------------------------------- */
 
 static error_t command_key(int key, char *arg, struct argp_state *state)
@@ -261,7 +378,7 @@ static error_t command_key(int key, char *arg, struct argp_state *state)
             argp_error(state, "which %s?", p->command->argument);
         return 0;
     default:
-        return ARGP_ERR_UNKNOWN;
+        return trial_key(key, arg, state, o);
     }
 }
 

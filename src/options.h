@@ -17,6 +17,9 @@ struct options {
     double time_limit_s, gap; /* 0: the library's default */
     bool json, quiet, force, explain;
     enum picture picture;
+    hr_trial_options trial;         /* of `trial` */
+    const char *of_plan, *of_trial; /* of `review`: the files it belongs to */
+    bool skip_bad;
     char crops[PATH_MAX]; /* folder of the crop library */
 };
 
@@ -29,7 +32,9 @@ enum option_set {
     TAKES_DUMP = 1 << 4,
     TAKES_QUIET = 1 << 5,
     TAKES_FORCE = 1 << 6,
-    TAKES_PICTURE = 1 << 7 /* --season, --light */
+    TAKES_PICTURE = 1 << 7, /* --season, --light */
+    TAKES_TRIAL = 1 << 10,  /* what a trial is to tell, and how it is drawn */
+    TAKES_LOG = 1 << 11     /* --plan, --trial, --skip-bad */
 };
 
 struct command {
