@@ -11,10 +11,11 @@
 /* Plots with a choice of row direction are decided outside the program while they are few: with the
  * directions fixed the relaxation cannot mix them, and the halves together are solved faster than
  * the whole. Beyond that the program's own o columns decide. */
-#define SPLIT_PLOTS_MAX 3
+#define SPLIT_PLOTS_MAX 2
 #define GAP_SHARE       0.5  /* the search aims at this share of the gap asked for */
 #define WHOLE_COLUMNS   1500 /* programs with more are not searched whole after their parts */
-#define WHOLE_NODES     300  /* of such a search */
+#define WHOLE_NODES     3000 /* of such a search, unless a small gap is asked for */
+#define SMALL_GAP       0.01
 #define SECONDS_LEAST   0.05 /* for what must be tried when the time is over */
 
 struct way {
@@ -119,7 +120,7 @@ static bool search_whole(const struct program *m, const struct solver_result *pa
     if (zones_open(m) == 1 || m->menu->nturns > 0 || !parts->x)
         return true;
     bool later = o->nodes > 0;
-    o->nodes = WHOLE_NODES;
+    o->nodes = o->gap < GAP_SHARE * SMALL_GAP ? 0 : WHOLE_NODES;
     return !later && m->mip.ncolumns <= WHOLE_COLUMNS;
 }
 
