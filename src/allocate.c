@@ -23,12 +23,20 @@ struct way {
     double bound; /* of the relaxation */
 };
 
+/* The solver speaks of person-days; the caller of the goal. */
+struct progress_in_goal {
+    const struct allocate_options *options;
+    double unit;
+    bool stopped; /* the caller asked to end */
+};
+
 /* The search over all ways. */
 struct search {
     struct program *m;
     struct arena *arena; /* of what is found; the program has its own */
     const struct allocate_options *options;
     struct solver_options solver;
+    struct progress_in_goal progress;
     struct way ways[1 << SPLIT_PLOTS_MAX];
     int nways;
     struct solver_result best; /* x NULL: none yet */
@@ -137,7 +145,8 @@ static hr_status solve(struct search *s, const struct way *way, struct solver_re
     if (m->menu->nturns == 0)
         status = decompose_run(m, &o, &parts, &s->failure);
     *out = parts;
-    if (status != HR_OK || !search_whole(m, &parts, &o))
+    bool over = s->progress.stopped || parts.seconds >= o.seconds;
+    if (status != HR_OK || over || !search_whole(m, &parts, &o))
         return status;
     double bound = fmin(way->bound, parts.bound);
     o.bound = isfinite(bound) ? &bound : NULL;
@@ -294,16 +303,12 @@ static void start_from(struct search *s, const struct allocation *start)
 
 /* ---- the whole ----------------------------------------------------------------------------- */
 
-/* The solver speaks of person-days; the caller of the goal. */
-struct progress_in_goal {
-    const struct allocate_options *options;
-    double unit;
-};
-
 static bool progress_in_goal(void *data, double seconds, double value, double bound)
 {
-    const struct progress_in_goal *p = (const struct progress_in_goal *)data;
-    return p->options->progress(p->options->data, seconds, value * p->unit, bound * p->unit);
+    struct progress_in_goal *p = (struct progress_in_goal *)data;
+    if (p->options->progress(p->options->data, seconds, value * p->unit, bound * p->unit))
+        p->stopped = true;
+    return p->stopped;
 }
 
 static hr_status finish(struct search *s, struct diags *diags, struct allocation *out)
@@ -325,12 +330,12 @@ static hr_status finish(struct search *s, struct diags *diags, struct allocation
 
 static hr_status allocate_in(struct search *s, struct diags *diags, struct allocation *out)
 {
-    struct progress_in_goal progress = {s->options, program_goal_unit(s->m->garden)};
+    s->progress = (struct progress_in_goal){s->options, program_goal_unit(s->m->garden), false};
     s->solver = (struct solver_options){.seconds = s->options->seconds,
                                         .gap = s->options->gap,
                                         .nodes = s->options->nodes,
                                         .progress = s->options->progress ? progress_in_goal : NULL,
-                                        .data = &progress};
+                                        .data = &s->progress};
     if (s->options->start)
         start_from(s, s->options->start);
     hr_status status = search(s);
