@@ -136,6 +136,9 @@ Test(setback, the_program_keeps_them)
         widest = fmax(widest, keep);
     }
     cr_assert(widest > 0, "something tall was chosen");
-    cr_assert(strstr(a.lp, "setback1b_") != NULL, "its rows can be read");
+    struct strbuf lp;
+    strbuf_init(&lp, s.text.arena);
+    CALL(allocate_lp(s.text.garden, &s.zones, &s.menu, s.text.arena, &lp));
+    cr_assert(strstr(lp.p, "setback1b_") != NULL, "its rows can be read");
     garden_text_free(&s.text);
 }
