@@ -68,8 +68,9 @@ static bool fix_some(struct decomposition *w, const double *x)
     for (int p = 0; p < w->npatterns; p++) {
         double share = x[p] - w->patterns[p].fixed;
         const struct zone_class *class = &w->classes[w->patterns[p].class];
-        for (; share >= DIVE_WHOLE && class->left > 0; share -= 1) {
+        while (share >= DIVE_WHOLE && class->left > 0) {
             fix(w, p);
+            share -= 1;
             any = true;
         }
         if (share > top && class->left > 0) {

@@ -184,8 +184,8 @@ static void list_lines(struct filler *f, size_t z, const double *worth, bool up)
                           .line_cells = in_cells(p->line_m, f->grid_m[z], up),
                           .staggered = m->col_q[i] >= 0,
                           .single = item->most_lines == 1};
-        double best = l.first + (item->most_lines / 2) * fmax(0, fmax(l.even, l.even + l.odd)) +
-                      fmax(0, l.even);
+        int pairs = item->most_lines / 2;
+        double best = l.first + pairs * fmax(0, fmax(l.even, l.even + l.odd)) + fmax(0, l.even);
         if (best <= 0)
             continue;
         bool beaten = false;

@@ -202,7 +202,8 @@ static void draw_figures(struct map_plot *mp, const struct field_of_light *f)
     int ny = (int)fmax(1, floor((r->y1 - r->y0) / FIGURE_MM));
     double w = (r->x1 - r->x0) / nx, h = (r->y1 - r->y0) / ny;
     for (int k = 0; k < nx * ny; k++) {
-        double x = r->x0 + (k % nx + 0.5) * w, y = r->y0 + (k / nx + 0.5) * h;
+        int row = k / nx, column = k % nx;
+        double x = r->x0 + (column + 0.5) * w, y = r->y0 + (row + 0.5) * h;
         struct rect at = {x - FIGURE_W / 2, y - FIGURE_H / 2, x + FIGURE_W / 2, y + FIGURE_H / 2};
         struct rect room = {x - 0.4 * w, y - 0.4 * h, x + 0.4 * w, y + 0.4 * h};
         if (!labels_clear(&mp->labels, at) &&
@@ -366,7 +367,8 @@ static struct light_layout lay_out(const struct map_plot *mp, const struct rect 
     const int n = sizeof us_ratios / sizeof *us_ratios;
     for (int i = 0; i < 7 * n; i++)
         for (int way = 0; way < 4; way++) {
-            struct light_layout l = {way % 2 == 1, way / 2 == 1, ratios[i % n] * pow(10, i / n)};
+            int tens = i / n;
+            struct light_layout l = {way % 2 == 1, way / 2 == 1, ratios[i % n] * pow(10, tens)};
             double w, h, k = 1000 / l.ratio;
             paper_size(mp->map->paper, &w, &h);
             double page_w = l.landscape ? h : w, page_h = l.landscape ? w : h;

@@ -18,8 +18,9 @@ static void strip_points(struct neighbour *n, struct point a, struct point b)
     int columns = (int)num_clamp(ceil(length / ROW_STEP_M), ROW_LEAST, ROW_MOST);
     n->npoints = STRIP_ROWS * columns;
     for (int i = 0; i < n->npoints; i++) {
-        double along = (i % columns + 0.5) / columns;
-        double out = NEIGHBOUR_STRIP_M * (i / columns + 0.5) / STRIP_ROWS;
+        int row = i / columns, column = i % columns;
+        double along = (column + 0.5) / columns;
+        double out = NEIGHBOUR_STRIP_M * (row + 0.5) / STRIP_ROWS;
         /* corners run counter-clockwise: outside is to the right of the way from a to b */
         n->x[i] = a.x + dx * along + (length > 0 ? dy / length * out : 0);
         n->y[i] = a.y + dy * along - (length > 0 ? dx / length * out : 0);

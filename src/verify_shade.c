@@ -103,7 +103,8 @@ static void day_light(const struct viewer *v, double x, double y, double day, do
             sun += weight * seen(v, at, s.elevation, s.azimuth, day);
     }
     for (int i = 0; i < RINGS * SECTORS; i++) {
-        double elevation = asin(sqrt((i / SECTORS + 0.5) / RINGS));
+        int ring = i / SECTORS;
+        double elevation = asin(sqrt((ring + 0.5) / RINGS));
         double azimuth = 2 * M_PI * (i % SECTORS + 0.25) / SECTORS;
         sky += seen(v, at, elevation, azimuth, day) / (RINGS * SECTORS);
     }
@@ -164,9 +165,10 @@ static double block_light(struct verifying *v, int b, struct canopy *room)
     w.from = w.own->sow;
     w.to = w.own->ripe;
     const struct rect *r = &w.own->r;
-    for (int i = 0; i < 25; i++)
-        season_light(&w, r->x0 + (r->x1 - r->x0) * (i % 5 + 0.5) / 5,
-                     r->y0 + (r->y1 - r->y0) * (i / 5 + 0.5) / 5, got);
+    for (int row = 0; row < 5; row++)
+        for (int column = 0; column < 5; column++)
+            season_light(&w, r->x0 + (r->x1 - r->x0) * (column + 0.5) / 5,
+                         r->y0 + (r->y1 - r->y0) * (row + 0.5) / 5, got);
     return got[1] > 0 ? got[0] / got[1] : 1;
 }
 
@@ -197,7 +199,8 @@ static double strip_loss(struct verifying *v, int plot, const struct point *a,
     w.n = canopies_of(v, plot, room, -1, &w.own);
     season_frost_free(&v->garden->site, &w.from, &w.to);
     for (int i = 0; i < 4 * columns && l > 0; i++) {
-        double along = (i / 4 + 0.5) / columns, out = STRIP_M * (i % 4 + 0.5) / 4;
+        int column = i / 4;
+        double along = (column + 0.5) / columns, out = STRIP_M * (i % 4 + 0.5) / 4;
         season_light(&w, a->x + dx * along + dy / l * out, a->y + dy * along - dx / l * out, got);
     }
     return got[1] > 0 ? 1 - got[0] / got[1] : 0;
