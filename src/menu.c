@@ -112,6 +112,8 @@ static void canopy(struct planting *p)
         if (p->parts[k].role != ROLE_CLIMBER || p->nparts == 1)
             p->spread_m = fmax(p->spread_m, p->parts[k].crop->spread_m.typ);
     const struct crop *crop = p->parts[tallest].crop;
+    if (!crop)
+        return; /* no parts, no canopy */
     double top = crop->height_m.typ;
     double full = crop->density_law.v == DENSITY_SEED_HEAD ? crop->best_density_m2.typ
                                                            : 3 * crop->half_density_m2.typ;
