@@ -7,6 +7,7 @@
 #include "api.h"
 #include "check.h"
 #include "explain.h"
+#include "history.h"
 #include "plan_json.h"
 #include "report.h"
 #include "scene.h"
@@ -174,6 +175,8 @@ static hr_status garden_load(hr_garden *g, const char *path, const struct librar
         status = garden_read(g->arena, source, lib, diags, &g->inner);
     if (status == HR_OK)
         status = check_garden(g->inner, g->arena, diags);
+    if (status == HR_OK)
+        status = history_read(g->inner, g->arena, diags);
     return status == HR_OK ? zones_cut(g->inner, g->arena, diags, &g->zones) : status;
 }
 

@@ -745,6 +745,9 @@ static const struct check {
     {"wish-unit", "a wish in a unit that makes no sense", wish_unit},
     {"wish-crop", "a wish for a crop without seed (warning if it can be kept)", wish_crop},
 
+    {"history", "a former plan that cannot be read, or is not of a year before", check_history},
+    {"history-plot", "a plot of a former plan that is gone or changed (warning)", NULL},
+
     {"guild-without-seed", "a guild to grow with no seed for a role (warning)", guild_without_seed},
     {"crop-without-seed", "a crop to grow with no seed in hand (warning)", crop_without_seed},
     {"nothing-to-grow", "no crop and no guild that could be grown", nothing_to_grow},

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The sides of plots, and where plots lie. See check.h. */
+/* The sides of plots, where plots lie, and their former plans. See check.h. */
 #include "check_work.h"
 
 #include <math.h>
@@ -86,4 +86,13 @@ void check_plots_apart(struct checking *c)
             break;
         }
     }
+}
+
+void check_history(struct checking *c)
+{
+    const struct former_plan *history = c->g->history.items;
+    for (size_t i = 0; i < c->g->history.n; i++)
+        if (history[i].year.v >= c->g->year.v)
+            diag_error(c->diags, history[i].year.at, "history",
+                       "a former plan is of a year before the one planned, %d", (int)c->g->year.v);
 }

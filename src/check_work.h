@@ -26,5 +26,6 @@ void check_gates(struct checking *c);
 void check_heights(struct checking *c);
 void check_access(struct checking *c);
 void check_plots_apart(struct checking *c);
+void check_history(struct checking *c);
 
 #endif

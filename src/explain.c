@@ -9,6 +9,7 @@
 
 #include "num.h"
 #include "program.h"
+#include "rotation.h"
 
 #define WIDTH     80
 #define SECONDS   5.0
@@ -174,6 +175,11 @@ static const char *reason_absent(const struct explaining *e, const struct seed *
         banned += plot_bans(garden_plot(g, p), seed->crop);
     if (banned == g->plots.n)
         return "the rules of every plot ban it. Nothing but the rules can change that.";
+    size_t barred = 0;
+    for (size_t z = 0; z < e->plan->zones.n; z++)
+        barred += rotation_bars(g, &e->plan->zones.items[z], seed->crop);
+    if (barred > 0 && barred == e->plan->zones.n)
+        return "its family stood on all of the ground too lately (`rotation`).";
     if (garden_seed_count(g, seed) < 1)
         return "no seed is left when the reserve is kept back. Get more, or lower `reserve`.";
     for (int t = 0; t < e->plan->menu.nplantings; t++)

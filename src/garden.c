@@ -21,6 +21,7 @@ const char *const garden_systems[] = {"hills", "rows", "row guild", NULL};
 const char *const garden_layouts[] = {"guild in hills", "separate rows", "guild in rows",
                                       "free choice", NULL};
 
+static const char *const rotation_names[] = {"tell", "bar", NULL};
 static const char *const unit_systems[] = {"us", "metric", NULL};
 static const char *const row_names[] = {"along-x", "along-y", "either", NULL};
 static const char *const edge_names[] = {"open", "path",  "neighbour", "fence",
@@ -306,6 +307,24 @@ static const struct field limits_fields[] = {
 static const struct field_table limits_table = TABLE_PLAIN(limits_fields, "limits");
 #undef TABLE_OF
 
+#define TABLE_OF struct former_plan
+static const struct field former_fields[] = {
+    TEXT("plan", plan, true, "path of its plan.json, from the folder of the garden file"),
+    WHOLE("year", year, 1950, 2300, true, NULL, "the year of its season"),
+};
+static const struct field_table former_table = TABLE(former_fields, "former plan");
+#undef TABLE_OF
+
+#define TABLE_OF struct rotation
+static const struct field rotation_fields[] = {
+    WHOLE("years", years, 1, 10, false, "3",
+          "for so many years a family stays off ground that it stood on"),
+    CHOICE("rule", rule, rotation_names, "tell",
+           "bar: never on such ground, which may cost food; tell: the summary says where it does"),
+};
+static const struct field_table rotation_table = TABLE(rotation_fields, "rotation");
+#undef TABLE_OF
+
 #define TABLE_OF struct garden
 static const struct field garden_fields[] = {
     TEXT("garden", name, true, "the garden's name"),
@@ -325,6 +344,9 @@ static const struct field garden_fields[] = {
            "days of full food for one person, food energy, or usable protein"),
     MAP("ration", ration, &ration_table, false, "what one person eats in a day"),
     MAP("limits", limits, &limits_table, false, "what the plan may not go over"),
+    LIST("history", history, &former_table, 20, false, "plans of the years before"),
+    MAP("rotation", rotation, &rotation_table, false,
+        "how families of crops move on, by the plans under `history`"),
     {.name = "crops",
      .type = FIELD_NODE,
      AT(changes),

@@ -161,6 +161,27 @@ struct limits {
     struct qty reserve;      /* share of seed kept for replanting */
 };
 
+/* A plan.json of a year before, and what of it rotation looks at. */
+struct former_plan {
+    struct text plan; /* path, from the garden file's folder */
+    struct qty year;
+    struct pos at;
+};
+
+enum rotation_rule { ROTATION_TELL, ROTATION_BAR };
+
+struct rotation {
+    struct qty years;   /* so many years a family stays off ground it stood on */
+    struct choice rule; /* enum rotation_rule */
+    struct pos at;
+};
+
+struct former { /* ground in the plot's frame, m, on which a family stood */
+    int plot, year;
+    double x0, y0, x1, y1;
+    const char *family;
+};
+
 struct garden {
     struct text name;
     struct choice units; /* enum unit_system */
@@ -175,10 +196,14 @@ struct garden {
     struct choice goal;  /* enum goal */
     struct ration ration;
     struct limits limits;
+    struct list history; /* struct former_plan */
+    struct rotation rotation;
     const struct node *changes; /* the key `crops`, as it stands */
     struct text note;
     struct pos at;
 
+    struct former *former; /* filled by history_read: what rotation looks at */
+    size_t nformer;
     struct list crops;           /* struct crop: copies with the gardener's figures laid over */
     const struct source *source; /* the file, for plan.json */
     const struct library *library;

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "num.h"
+#include "rotation.h"
 #include "setback.h"
 
 /* What menu_make works with; plantings grow in `menu`. */
@@ -575,7 +576,7 @@ static bool plot_allows(const struct garden *g, const struct planting *p, const 
     if (p->slot != SLOT_FIRST && p->stay.to != stay.to)
         return false;
     for (int k = 0; k < p->nparts; k++)
-        if (plot_bans(plot, p->parts[k].crop))
+        if (plot_bans(plot, p->parts[k].crop) || rotation_bars(g, zone, p->parts[k].crop))
             return false;
     return true;
 }

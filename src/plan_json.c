@@ -114,6 +114,17 @@ static json_t *left_out_json(struct writing *w)
     return all;
 }
 
+static json_t *former_json(struct writing *w)
+{
+    json_t *all = json_array();
+    for (size_t i = 0; i < w->plan->garden->nformer; i++) {
+        json_t *item = json_object();
+        put_keys(w, item, &former_keys, &w->plan->garden->former[i]);
+        append(w, all, item);
+    }
+    return all;
+}
+
 static json_t *part_json(struct writing *w, const struct block *block, int k)
 {
     const struct part *part = &block->planting->parts[k];
@@ -220,6 +231,8 @@ static json_t *plan_json(struct writing *w)
     put_keys(w, root, &plan_keys, plan);
     put(w, root, "crops", crops_json(w));
     put(w, root, "left_out", left_out_json(w));
+    if (plan->garden->nformer > 0)
+        put(w, root, "former", former_json(w));
     for (int i = 0; i < (int)plan->garden->plots.n; i++)
         append(w, plots, plot_json(w, i));
     put(w, root, "plots", plots);

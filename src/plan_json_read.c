@@ -15,6 +15,7 @@
 #define CONTAINERS_MAX 400000
 #define VALUES_MAX     3000000
 #define BLOCKS_MAX     (ZONES_MAX * 20)
+#define FORMER_MAX     100000
 #define STATIONS_MAX   1000000
 #define TEXT_BYTES_MAX 2000
 #define ERRORS_MAX     20
@@ -563,6 +564,25 @@ static void stations_read(struct reading *r, const json_t *root)
 
 /* ---- reading: the whole --------------------------------------------------------------------- */
 
+/* Former ground, which the garden's text names only by the path of a plan; left out: there is none.
+ */
+static void former_read(struct reading *r, const json_t *root, struct garden *g)
+{
+    size_t n;
+    const struct where all = {NULL, "former", 0};
+    const json_t *list =
+        json_object_get(root, "former") ? list_read(r, root, NULL, "former", FORMER_MAX, &n) : NULL;
+    g->former = list ? ARENA_ARRAY(r->arena, struct former, n + 1) : NULL;
+    r->nomem |= list && !g->former;
+    for (size_t i = 0; g->former && i < n; i++) {
+        const struct where here = {&all, "", i};
+        struct former *f = &g->former[g->nformer++];
+        keys_read(r, json_array_get(list, i), &here, &former_keys, f);
+        if (f->plot < 0 || (size_t)f->plot >= g->plots.n)
+            wrong(r, &here, "plot", "there is no such plot");
+    }
+}
+
 static hr_status garden_file_read(struct reading *r, const json_t *root)
 {
     const struct where here = {NULL, "garden_file", 0};
@@ -579,9 +599,10 @@ static hr_status garden_file_read(struct reading *r, const json_t *root)
         source_text(r->arena, path, json_string_value(text), json_string_length(text), &src);
     if (status == HR_OK)
         status = garden_read(r->arena, src, r->lib, r->diags, &garden);
-    if (status == HR_OK)
+    if (status == HR_OK) {
+        former_read(r, root, garden);
         r->plan->garden = garden;
-    else if (status == HR_INPUT)
+    } else if (status == HR_INPUT)
         wrong(r, &here, "text", "the garden kept inside cannot be used any more");
     return status;
 }

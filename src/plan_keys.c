@@ -90,6 +90,16 @@ static const struct key left_out_table[] = {
     TEXT(left_out, "why", why),
 };
 
+static const struct key former_table[] = {
+    {.name = "plot", .type = KEY_NUMBER, .offset = offsetof(struct former, plot), .max = 1000},
+    WHOLE(former, year, 1900, 2300),
+    LENGTH(former, x0, -1e4, 1e4),
+    LENGTH(former, x1, -1e4, 1e4),
+    LENGTH(former, y0, -1e4, 1e4),
+    LENGTH(former, y1, -1e4, 1e4),
+    TEXT(former, "family", family),
+};
+
 static const struct key ground_table[] = {
     FLAG(ground, along_x),          REAL(ground, outline_m2, 0, 1e9), REAL(ground, free_m2, 0, 1e9),
     REAL(ground, zoned_m2, 0, 1e9), REAL(ground, lost_share, -1, 1),
@@ -210,6 +220,7 @@ const char *const plan_units[] = {
 KEYS(plan);
 KEYS(result);
 KEYS(left_out);
+KEYS(former);
 KEYS(ground);
 KEYS(zone);
 KEYS(rect);

@@ -578,6 +578,7 @@ void report_summary(const struct plan *plan, struct strbuf *out)
             said.failed = true;
     }
     report_seed_saving(plan, &said);
+    report_rotation(plan, &said);
     risk_section(&r);
     left_out_section(&r);
     proof_section(&r);

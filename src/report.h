@@ -8,6 +8,7 @@
 /* What `hillrow plan` says: what goes where, the food it may give, seed, work, the proof. */
 void report_summary(const struct plan *plan, struct strbuf *out);
 /* The part of it about seed that is to be saved. */
+void report_rotation(const struct plan *plan, struct strbuf *out);
 void report_seed_saving(const struct plan *plan, struct strbuf *out);
 /* What was understood of a garden file; zones: of the garden, NULL when they are not cut. */
 void report_garden_summary(const struct garden *garden, const struct zones *zones,

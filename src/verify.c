@@ -154,6 +154,7 @@ static const struct check {
     {"verify-sowing", "too few seeds at a spot for the plants that are kept", verify_sowing},
     {"verify-crop", "plants, seed or ground of a crop that do not add up", verify_crops},
     {"verify-isolation", "seed to save that would cross with what stands near", verify_isolation},
+    {"verify-rotation", "a family on ground that it has to keep off", verify_rotation},
     {"verify-seed", "more sown than is in hand", verify_seed},
     {"verify-food", "harvest or food that do not follow from the stations", verify_food},
     {"verify-hours", "hours that do not add up, or too many", verify_hours},

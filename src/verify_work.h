@@ -67,6 +67,9 @@ void verify_isolation(struct verifying *v);
 /* The ground of a block in its zone, whose corner is (0, 0). */
 struct rect verify_block_ground(const struct verifying *v, int b);
 
+/* verify_rotation.c */
+void verify_rotation(struct verifying *v);
+
 /* verify_shade.c */
 void verify_shade(struct verifying *v);
 void verify_neighbours(struct verifying *v);

@@ -11,6 +11,7 @@
 #include "light.h"
 #include "num.h"
 #include "reach.h"
+#include "rotation.h"
 #include "season.h"
 #include "spill.h"
 
@@ -425,6 +426,7 @@ static hr_status zones_add(struct work *w, const struct cutting *c, struct piece
     hr_status status = height_cut(plot, w->zones, first, scratch);
     if (status != HR_OK)
         return status;
+    rotation_cut(w->garden, w->zones, first, first + (ZONES_MAX - first) / w->grounds_left);
     for (size_t i = first; i < w->zones->n; i++) {
         struct zone *z = &w->zones->items[i];
         zone_name(z, i - first + 1);

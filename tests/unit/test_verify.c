@@ -205,6 +205,20 @@ static void family_banned(struct plan_text *p)
     names[0].s = "Solanaceae";
     garden_plot(p->t.garden, 0)->banned = (struct list){.items = names, .n = 1, .set = true};
 }
+static void family_again(struct plan_text *p)
+{
+    struct garden *g = p->t.garden;
+    struct former *former = ARENA_NEW(p->t.arena, struct former);
+    const struct station *s = p->plan->stations;
+    *former =
+        (struct former){.plot = s->plot, .year = 2025, .x0 = s->x_m - 0.1, .x1 = s->x_m + 0.1};
+    former->y0 = s->y_m - 0.1;
+    former->y1 = s->y_m + 0.1;
+    former->family = p->plan->blocks[s->block].planting->parts[0].crop->family.s;
+    g->former = former;
+    g->nformer = 1;
+    g->rotation.rule.v = ROTATION_BAR;
+}
 /* A second variety of squash in the rows, and seed of the first to be saved. */
 static void squash_crosses(struct plan_text *p)
 {
@@ -424,6 +438,7 @@ static const struct damage {
     {"verify-planting", ring_in_a_row},
     {"verify-planting", guild_not_asked_for},
     {"verify-isolation", squash_crosses},
+    {"verify-rotation", family_again},
     {"verify-rules", opens_late},
     {"verify-rules", clear_early},
     {"verify-rules", family_banned},

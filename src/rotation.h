@@ -1,0 +1,21 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef ROTATION_H
+#define ROTATION_H
+/* Ground on which a family stood in former years: zones are cut along it, and the family keeps off
+ * it. */
+#include "zone.h"
+
+/* Overlaps no wider than this are rounding of former plans, not ground. */
+#define ROTATION_SLACK_M 0.01
+
+/* Cuts the zones from `first` on, all of one plot and direction, where ground begins and ends that
+ * a family has to keep off, across the rows; a piece too shallow for a line stays with its
+ * neighbour. Stops at `most` zones. */
+void rotation_cut(const struct garden *g, struct zones *zones, size_t first, size_t most);
+/* The former ground of the crop's family that lies in the zone, of the latest year; NULL: none. */
+const struct former *rotation_former(const struct garden *g, const struct zone *zone,
+                                     const struct crop *crop);
+/* Whether the crop may not stand in the zone. */
+bool rotation_bars(const struct garden *g, const struct zone *zone, const struct crop *crop);
+
+#endif

@@ -1,0 +1,87 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "hr_test.h"
+
+#include "garden_text.h"
+#include "menu.h"
+#include "rotation.h"
+
+/* 4 m by 6 m with no border, so that zones can be worked out on paper. */
+#define GARDEN(rule)                                                                               \
+    "garden: x\nunits: metric\nyear: 2027\nsite:\n  latitude: 40 deg\n"                            \
+    "  last frost: {median: Apr 20}\n  first frost: {median: Oct 25}\n"                            \
+    "plots:\n  - {name: A, size: 4 m x 6 m, border: 0 m, rows: along-x}\n"                         \
+    "seed:\n  - {variety: Red, crop: potato}\n  - {variety: Sheaf, crop: flint corn}\n"            \
+    "rotation: {rule: " rule "}\n"
+
+static struct garden_text with(const char *yaml, const struct former *former, size_t n)
+{
+    struct garden_text t = garden_text_read(yaml);
+    cr_assert(t.status == HR_OK, "%s", garden_text_diags(&t));
+    t.garden->former = ARENA_ARRAY(t.arena, struct former, n + 1);
+    memcpy(t.garden->former, former, n * sizeof *former);
+    t.garden->nformer = n;
+    return t;
+}
+
+static size_t items_of(const struct menu *menu, int zone, const char *crop)
+{
+    size_t n = 0;
+    for (int i = 0; i < menu->nitems; i++)
+        n += menu->items[i].zone == zone &&
+             strcmp(menu->plantings[menu->items[i].planting].parts[0].crop->name.s, crop) == 0;
+    return n;
+}
+
+/* It binds: the plot falls into two zones at y = 2 m, and potatoes are on offer in the clean one.
+ */
+Test(rotation, bar_cuts_the_zone_and_keeps_the_family_off)
+{
+    struct former former[] = {
+        /* they touch: no cut between them */
+        {.year = 2026, .x1 = 4, .y1 = 1, .family = "Solanaceae"},
+        {.year = 2025, .x1 = 4, .y0 = 1, .y1 = 2, .family = "Solanaceae"},
+    };
+    struct garden_text t = with(GARDEN("bar"), former, 2);
+    struct zones zones;
+    struct menu menu;
+    CALL(zones_cut(t.garden, t.arena, t.diags, &zones));
+    cr_assert(zones.n == 2, "%zu zones", zones.n);
+    cr_assert(near(zones.items[0].depth_m, 2, 1e-9) && near(zones.items[1].depth_m, 4, 1e-9));
+    CALL(menu_make(t.garden, &zones, t.arena, t.diags, &menu));
+    cr_assert(items_of(&menu, 0, "potato") == 0 && items_of(&menu, 1, "potato") > 0);
+    cr_assert(items_of(&menu, 0, "flint corn") > 0 && items_of(&menu, 1, "flint corn") > 0);
+    garden_text_free(&t);
+}
+
+/* It does not bind: told only, the ground stays whole and open to all; nor on another plot, nor
+ * where the overlap is rounding. */
+Test(rotation, tell_leaves_the_ground_whole)
+{
+    struct former former = {.year = 2026, .x1 = 4, .y1 = 2, .family = "Solanaceae"};
+    struct garden_text t = with(GARDEN("tell"), &former, 1);
+    const struct crop *potato = garden_seed(t.garden, 0)->crop;
+    struct zones zones;
+    CALL(zones_cut(t.garden, t.arena, t.diags, &zones));
+    cr_assert(zones.n == 1);
+    cr_assert(!rotation_bars(t.garden, &zones.items[0], potato));
+    cr_assert(rotation_former(t.garden, &zones.items[0], potato) == t.garden->former);
+    cr_assert(!rotation_former(t.garden, &zones.items[0], garden_seed(t.garden, 1)->crop));
+    t.garden->former->plot = 1;
+    cr_assert(!rotation_former(t.garden, &zones.items[0], potato), "another plot");
+    t.garden->former->plot = 0;
+    t.garden->former->y1 = 0.005;
+    cr_assert(!rotation_former(t.garden, &zones.items[0], potato), "half a centimetre");
+    garden_text_free(&t);
+}
+
+/* Ground too shallow for a line by itself goes with its neighbour, and is kept off with it. */
+Test(rotation, slivers_stay_with_their_neighbour)
+{
+    struct former former = {.year = 2026, .x1 = 4, .y1 = 0.2, .family = "Solanaceae"};
+    struct garden_text t = with(GARDEN("bar"), &former, 1);
+    struct zones zones;
+    CALL(zones_cut(t.garden, t.arena, t.diags, &zones));
+    cr_assert(zones.n == 1);
+    cr_assert(rotation_bars(t.garden, &zones.items[0], garden_seed(t.garden, 0)->crop));
+    garden_text_free(&t);
+}
