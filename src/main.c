@@ -35,7 +35,8 @@ static const struct command commands[] = {
         .output = "DIR",
         .output_help = "Folder for the files, made when missing (default: the garden file's name "
                        "with -plan)",
-        .takes = TAKES_CROPS | TAKES_JSON | TAKES_OUTPUT | TAKES_SOLVE | TAKES_DUMP | TAKES_QUIET,
+        .takes = TAKES_CROPS | TAKES_JSON | TAKES_OUTPUT | TAKES_SOLVE | TAKES_EXPLAIN |
+                 TAKES_DUMP | TAKES_QUIET,
         .run = cmd_plan,
     },
     {

@@ -72,7 +72,7 @@ static const struct {
      TAKES_DUMP},
     {{"explain", KEY_EXPLAIN, NULL, 0,
       "Say why crops got no ground, and what a little more of what is short would bring", 0},
-     TAKES_SOLVE},
+     TAKES_EXPLAIN},
     {{"crops", KEY_CROPS, "DIR", 0,
       "Folder of the crop library (default: $HILLROW_CROPS, else the one that came with the "
       "program)",

@@ -28,7 +28,8 @@ enum option_set {
     TAKES_CROPS = 1 << 0,
     TAKES_JSON = 1 << 1,
     TAKES_OUTPUT = 1 << 2,
-    TAKES_SOLVE = 1 << 3, /* --time-limit, --gap */
+    TAKES_SOLVE = 1 << 3,    /* --time-limit, --gap */
+    TAKES_EXPLAIN = 1 << 12, /* --explain */
     TAKES_DUMP = 1 << 4,
     TAKES_QUIET = 1 << 5,
     TAKES_FORCE = 1 << 6,
