@@ -28,7 +28,8 @@ hr_status hr_compare_make(hr_garden *garden, const hr_plan_options *options, hr_
                           hr_compare **out)
 {
     const struct plan_make_options make = api_plan_options(options, TIME_LIMIT_S);
-    const struct compare_options o = {make.seconds, make.gap, make.progress, make.data};
+    const struct compare_options o = {make.seconds, make.gap, &garden->zones, make.progress,
+                                      make.data};
     hr_compare *c = calloc(1, sizeof *c);
     hr_status status = HR_NOMEM;
     if (c && (c->arena = arena_new(ARENA_CAP_DEFAULT)) != NULL)

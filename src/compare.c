@@ -9,7 +9,10 @@
 #include "replant.h"
 #include "verify.h"
 
-#define ALWAYS 4 /* layouts compared whatever the gardener asks */
+/* Shade, which bounds leave out, keeps most plans a little farther from them than the gap asked
+ * for: so many gaps from its bound a plan is as well proved as one of its own program would be. */
+#define NEAR_ENOUGH 1.5
+#define ALWAYS      4 /* layouts compared whatever the gardener asks */
 
 struct making {
     struct compare *c;
@@ -85,6 +88,7 @@ static hr_status plan_of(struct making *m, const struct garden *garden, struct p
     struct arena *arena = m->c->arena;
     double left = m->options->seconds - (seconds_now() - m->begin_s);
     struct plan_make_options o = {.seconds = fmax(0.2, left / m->plans_left),
+                                  .zones = m->options->zones,
                                   .gap = m->options->gap,
                                   .progress = m->options->progress ? progress : NULL,
                                   .data = m};
@@ -278,81 +282,150 @@ static int widest(const struct frontier *f)
     return best;
 }
 
-/* The plan that gives most with energy and usable protein in this proportion. */
-static hr_status plan_for(struct making *m, const struct garden *free_garden, double energy_kcal,
-                          double usable_g, struct plan **out)
+/* What the programs solved so far prove: no plan has more than these of energy, of protein, and
+ * none has more than a corner of both. */
+struct proofs {
+    double energy_kcal, usable_g;
+    struct {
+        double energy_kcal, usable_g;
+    } corners[COMPARE_POINTS + COMPARE_BETWEEN];
+    int n;
+};
+
+/* Most that a plan can give of food in the proportion energy : protein, in multiples of it. */
+static double most_along(const struct proofs *proofs, double energy_kcal, double usable_g)
 {
-    const char *why;
-    struct garden *g = ARENA_NEW(m->c->arena, struct garden);
-    if (!g)
-        return HR_NOMEM;
-    *g = *free_garden;
-    g->goal.v = GOAL_DAYS;
-    g->ration.protein_kg.v = usable_g / energy_kcal * g->ration.energy_kcal.v / 1000;
-    return plan_of(m, g, out, &why);
+    double most = fmin(proofs->energy_kcal / energy_kcal, proofs->usable_g / usable_g);
+    for (int i = 0; i < proofs->n; i++)
+        most = fmin(most, fmax(proofs->corners[i].energy_kcal / energy_kcal,
+                               proofs->corners[i].usable_g / usable_g));
+    return most;
 }
 
-/* Between two points a and b: with the energy of b and the protein of a as the ration, both give
- * one day of it, and any plan that has more of each than those gives more. */
-static hr_status search_between(struct making *m, const struct garden *free_garden,
-                                struct frontier *f, int i)
+/* The best point found for a proportion. */
+static const struct compare_point *best_along(const struct frontier *f, double energy_kcal,
+                                              double usable_g, double *value)
 {
+    const struct compare_point *best = &f->points[0];
+    *value = -1;
+    for (int i = 0; i < f->n; i++) {
+        const struct compare_point *p = &f->points[i];
+        double v = fmin(p->energy_kcal / energy_kcal, p->usable_g / usable_g);
+        if (v > *value) {
+            *value = v;
+            best = p;
+        }
+    }
+    return best;
+}
+
+/* What the search for a frontier works with. */
+struct hunt {
+    struct making *m;
+    const struct garden *garden; /* of free choice */
+    struct frontier f;
+    struct proofs proofs;
+};
+
+/* Plans for most food with energy and usable protein in this proportion. *found: whether it gave a
+ * point that is new. */
+static hr_status hunt_along(struct hunt *h, double energy_kcal, double usable_g, bool *found)
+{
+    const char *why;
     struct plan *plan;
     struct compare_point p;
-    hr_status status =
-        plan_for(m, free_garden, f->points[i + 1].energy_kcal, f->points[i].usable_g, &plan);
-    if (status != HR_OK)
+    struct garden *g = ARENA_NEW(h->m->c->arena, struct garden);
+    if (!g)
+        return HR_NOMEM;
+    *found = false;
+    *g = *h->garden;
+    g->goal.v = GOAL_DAYS;
+    g->ration.protein_kg.v = usable_g / energy_kcal * g->ration.energy_kcal.v / 1000;
+    hr_status status = plan_of(h->m, g, &plan, &why);
+    if (status != HR_OK || !plan)
         return status;
-    if (plan)
-        set_point(&p, plan);
-    if (!plan || !add_point(f, &p))
-        f->closed[i] = true;
+    set_point(&p, plan);
+    *found = add_point(&h->f, &p);
+    h->proofs.corners[h->proofs.n].energy_kcal = plan->bound * g->ration.energy_kcal.v;
+    h->proofs.corners[h->proofs.n++].usable_g = plan->bound * 1000 * g->ration.protein_kg.v;
     return HR_OK;
 }
 
-/* Plans for proportions evenly apart between the ends. The bounds of the first and last ray are
- * those of energy and protein alone. */
-static hr_status make_rays(struct making *m, const struct garden *free_garden,
-                           struct plan *plans[COMPARE_RAYS], struct frontier *f)
+/* The ends: most energy, most usable protein. *found: both. */
+static hr_status hunt_ends(struct hunt *h, struct compare_point ends[2], bool *found)
 {
-    struct compare_point a, b, p;
+    struct plan *energy, *protein = NULL;
+    hr_status status = end_plan(h->m, h->garden, GOAL_ENERGY, &energy);
+    if (status == HR_OK)
+        status = end_plan(h->m, h->garden, GOAL_PROTEIN, &protein);
+    *found = status == HR_OK && energy && protein && energy->usable_protein_g.typ > 0 &&
+             protein->energy_kcal.typ > 0;
+    if (!*found)
+        return status;
+    set_point(&ends[0], energy);
+    set_point(&ends[1], protein);
+    add_point(&h->f, &ends[0]);
+    add_point(&h->f, &ends[1]);
+    h->proofs.energy_kcal = energy->bound;
+    h->proofs.usable_g = protein->bound;
+    return HR_OK;
+}
+
+/* A proportion evenly apart between the ends. */
+static void ray_of(const struct compare_point ends[2], int i, double *energy_kcal, double *usable_g)
+{
+    double at = (double)i / (COMPARE_RAYS - 1);
+    *energy_kcal = ends[0].energy_kcal + (ends[1].energy_kcal - ends[0].energy_kcal) * at;
+    *usable_g = ends[0].usable_g + (ends[1].usable_g - ends[0].usable_g) * at;
+}
+
+/* The proportions, middle first: one whose best plan is proved already needs no program. */
+static hr_status hunt_rays(struct hunt *h, const struct compare_point ends[2])
+{
+    static const int order[COMPARE_RAYS - 2] = {4, 2, 6, 1, 3, 5, 7};
     hr_status status = HR_OK;
-    set_point(&a, plans[0]);
-    set_point(&b, plans[COMPARE_RAYS - 1]);
-    add_point(f, &a);
-    add_point(f, &b);
-    for (int i = 1; i < COMPARE_RAYS - 1 && status == HR_OK; i++) {
-        double at = (double)i / (COMPARE_RAYS - 1);
-        status = plan_for(m, free_garden, a.energy_kcal + (b.energy_kcal - a.energy_kcal) * at,
-                          a.usable_g + (b.usable_g - a.usable_g) * at, &plans[i]);
-        if (status == HR_OK && plans[i]) {
-            set_point(&p, plans[i]);
-            add_point(f, &p);
-        }
+    for (int k = 0; k < COMPARE_RAYS - 2 && status == HR_OK; k++) {
+        bool found;
+        double energy, usable, value;
+        ray_of(ends, order[k], &energy, &usable);
+        best_along(&h->f, energy, usable, &value);
+        if (value < (1 - NEAR_ENOUGH * h->m->options->gap) * most_along(&h->proofs, energy, usable))
+            status = hunt_along(h, energy, usable, &found);
     }
     return status;
 }
 
-/* A plan found for one proportion may be better for another, within the gap of the proof: each
- * proportion gets the best of all that were found. */
-static void tell_rays(struct compare *c, struct plan *const plans[COMPARE_RAYS])
+/* In the widest gaps between neighbours a and b: with the energy of b and the protein of a as the
+ * ration both give one day of it, and any plan that has more of each than those gives more. */
+static hr_status hunt_between(struct hunt *h)
 {
+    for (int n = 0; n < COMPARE_BETWEEN; n++) {
+        bool found;
+        int i = widest(&h->f);
+        if (i < 0)
+            return HR_OK;
+        hr_status status =
+            hunt_along(h, h->f.points[i + 1].energy_kcal, h->f.points[i].usable_g, &found);
+        if (status != HR_OK)
+            return status;
+        if (!found)
+            h->f.closed[i] = true;
+    }
+    return HR_OK;
+}
+
+/* A plan found for one proportion may be better for another: each gets the best of all that were
+ * found, and what is proved of it. */
+static void tell_rays(const struct hunt *h, const struct compare_point ends[2])
+{
+    struct compare *c = h->m->c;
     for (int i = 0; i < COMPARE_RAYS; i++) {
-        double best = -1;
-        const struct garden *g = plans[i]->garden;
-        for (int k = 0; k < c->npoints; k++) {
-            struct food food = {.energy_kcal = c->points[k].energy_kcal};
-            food.digestible_g = c->points[k].usable_g; /* and no amino acid short of it */
-            for (int a = 0; a < AMINO_COUNT; a++)
-                food.amino_g[a] = food.digestible_g * food_pattern[a];
-            double value = food_value(&food, (enum goal)g->goal.v, &g->ration);
-            if (value <= best)
-                continue;
-            best = value;
-            c->rays[i] = (struct compare_ray){c->points[k].energy_kcal, c->points[k].usable_g, 0};
-        }
-        double bound = fmax(plans[i]->bound, best);
-        c->rays[i].gap = bound > 0 ? (bound - best) / bound : 0;
+        double energy, usable, value;
+        ray_of(ends, i, &energy, &usable);
+        const struct compare_point *p = best_along(&h->f, energy, usable, &value);
+        double bound = fmax(most_along(&h->proofs, energy, usable), value);
+        c->rays[i] =
+            (struct compare_ray){p->energy_kcal, p->usable_g, bound > 0 ? 1 - value / bound : 0};
     }
     c->nrays = COMPARE_RAYS;
 }
@@ -360,38 +433,30 @@ static void tell_rays(struct compare *c, struct plan *const plans[COMPARE_RAYS])
 static hr_status make_frontier(struct making *m)
 {
     struct compare *c = m->c;
-    struct garden *free_garden;
-    struct frontier f = {.n = 0};
-    struct compare_point p;
-    struct plan *plans[COMPARE_RAYS] = {NULL};
+    struct garden *garden;
+    struct compare_point ends[2], p;
+    struct hunt h = {.m = m};
+    bool found = false;
     int free_at = compare_find(&c->best, LAYOUT_FREE);
     if (free_at < 0)
         return HR_OK;
-    hr_status status =
-        layout_garden(c->garden, c->guild, LAYOUT_FREE, NULL, c->arena, &free_garden);
+    hr_status status = layout_garden(c->garden, c->guild, LAYOUT_FREE, NULL, c->arena, &garden);
+    h.garden = garden;
     if (status == HR_OK)
-        status = end_plan(m, free_garden, GOAL_ENERGY, &plans[0]);
-    if (status == HR_OK)
-        status = end_plan(m, free_garden, GOAL_PROTEIN, &plans[COMPARE_RAYS - 1]);
-    if (status != HR_OK || !plans[0] || !plans[COMPARE_RAYS - 1] ||
-        plans[COMPARE_RAYS - 1]->energy_kcal.typ <= 0 || plans[0]->usable_protein_g.typ <= 0)
+        status = hunt_ends(&h, ends, &found);
+    if (!found)
         return status;
-    status = make_rays(m, free_garden, plans, &f);
     set_point(&p, c->best.layouts[free_at].plan);
-    add_point(&f, &p);
-    for (int n = 0; n < COMPARE_BETWEEN && status == HR_OK; n++) {
-        int i = widest(&f);
-        if (i < 0)
-            break;
-        status = search_between(m, free_garden, &f, i);
-    }
-    memcpy(c->points, f.points, sizeof f.points);
-    c->npoints = f.n;
-    for (int i = 0; i < COMPARE_RAYS; i++)
-        if (!plans[i])
-            return status; /* out of time: points, but no proportions */
-    tell_rays(c, plans);
-    return status;
+    add_point(&h.f, &p);
+    status = hunt_rays(&h, ends);
+    if (status == HR_OK)
+        status = hunt_between(&h);
+    if (status != HR_OK)
+        return status;
+    memcpy(c->points, h.f.points, sizeof h.f.points);
+    c->npoints = h.f.n;
+    tell_rays(&h, ends);
+    return HR_OK;
 }
 
 /* ---- the whole ----------------------------------------------------------------------------- */

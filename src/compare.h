@@ -37,7 +37,7 @@ struct compare_ray {
 };
 
 #define COMPARE_RAYS    9  /* from most energy to most usable protein */
-#define COMPARE_BETWEEN 3  /* further plans sought in the widest gaps between the points found */
+#define COMPARE_BETWEEN 1  /* further plans sought in the widest gaps between the points found */
 #define COMPARE_POINTS  16 /* most that are kept */
 
 struct compare {
@@ -59,6 +59,7 @@ struct compare {
 struct compare_options {
     double seconds; /* for all plans together */
     double gap;
+    const struct zones *zones; /* of the garden, where they are cut already; NULL: not yet */
     bool (*progress)(void *data, double seconds, double value, double bound);
     void *data;
 };

@@ -179,12 +179,18 @@ static void brief(const struct order *o, const char *before, bool concludes, str
     if (o->n < 2)
         return;
     int n = level(o);
-    strbuf_printf(out, "%s: ", before);
+    strbuf_printf(out, "%s: %s", before, n < o->n ? name_of(o, 0) : "");
     if (n == o->n)
         strbuf_puts(out, "no sure difference");
+    for (int i = 1; i < n && n < o->n; i++)
+        strbuf_printf(out, "%s %s%s", i == 1 ? " is level with" : ",", name_of(o, i),
+                      i == n - 1 ? ";" : "");
     for (int i = n; i < o->n; i++)
-        strbuf_printf(out, "%s %s in %s", i == n ? "it beats" : ",", name_of(o, i),
-                      text_or(compare_share(o->arena, wins(o, 0, i))));
+        strbuf_printf(out, "%s %s in %s",
+                      i > n   ? ","
+                      : n > 1 ? " it beats"
+                              : " beats",
+                      name_of(o, i), text_or(compare_share(o->arena, wins(o, 0, i))));
     strbuf_puts(out, n == o->n ? "." : " of seasons.");
     if (concludes && n > 1)
         strbuf_puts(out, " What counts is spacing, more than hills or rows.");

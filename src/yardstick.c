@@ -4,6 +4,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "haul.h"
 #include "larder.h"
 #include "layout.h"
 #include "range.h"
@@ -149,16 +150,6 @@ static hr_status measure_land(struct measuring *m, struct arena *arena)
 
 /* ---- work and stuff ------------------------------------------------------------------------ */
 
-static double mulch_m(enum unit_system units)
-{
-    return units == UNITS_US ? 3 * 0.0254 : 0.08;
-}
-
-static double compost_m(enum unit_system units)
-{
-    return units == UNITS_US ? 0.0127 : 0.01;
-}
-
 static bool has_cover(const struct planting *p)
 {
     for (int k = 0; k < p->nparts; k++)
@@ -213,9 +204,9 @@ static void measure_blocks(struct measuring *m)
         double area = ground_of(&plan->blocks[b]);
         measure_work(m, b);
         covered += covered_m2(m, b);
-        y->compost_m3 += area * compost_m(units);
+        y->compost_m3 += area * haul_depth_m(HAUL_COMPOST, units);
         if (!has_cover(plan->blocks[b].planting))
-            y->mulch_m3 += area * mulch_m(units);
+            y->mulch_m3 += area * haul_depth_m(HAUL_STRAW, units);
     }
     y->weedings = y->planted_m2 > 0 ? y->weedings / y->planted_m2 : 0;
     y->covered = y->whole.ground_m2 > 0 ? fmin(1, covered / y->whole.ground_m2) : 0;
