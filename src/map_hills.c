@@ -418,6 +418,8 @@ static void write_steps(struct hill *h)
         for (int k = 0; k < p->nparts; k++)
             if (!done[k] && (next < 0 || p->parts[k].delay_d < p->parts[next].delay_d))
                 next = k;
+        if (next < 0)
+            return; /* all are done */
         done[next] = true;
         write_step(h, next, step + 2);
     }
