@@ -276,7 +276,7 @@ static void twice_find(struct reading *r, struct harvest *h)
     for (size_t i = 0; i < h->n; i++)
         if (!h->rows[i].bad)
             sorted[n++] = &h->rows[i];
-    qsort(sorted, n, sizeof *sorted, row_order);
+    qsort(sorted, n, sizeof(void *), row_order);
     const struct weighing *first = NULL;
     for (size_t i = 0; i < n; i++) {
         if (!first || !row_same(first, sorted[i])) {

@@ -172,7 +172,8 @@ static bool try_words(struct garden_map *g, int plot, struct rect r, const char 
     if (free_x < -0.3 / k || free_y < -0.3 / k)
         return false;
     for (int step = 0; step < 9; step++) {
-        double off = (step % 2 ? 1 : -1) * ((step + 1) / 2) * fmax(free_x, free_y) / 4;
+        int away = (step + 1) / 2;
+        double off = (step % 2 ? away : -away) * fmax(free_x, free_y) / 4;
         struct mm m = page_point(g, plot, (r.x0 + r.x1) / 2 + (along_x ? off : 0),
                                  (r.y0 + r.y1) / 2 + (along_x ? 0 : off));
         struct rect at = {m.x - w / 2, m.y - h / 2, m.x + w / 2, m.y + h / 2};
@@ -305,7 +306,8 @@ static void name_plot(struct garden_map *g, int i)
         g->page->failed = true;
         return;
     }
-    for (double more = 0; more <= 4 * INSET_MM; more += INSET_MM / 2) {
+    for (int step = 0; step <= 8; step++) {
+        double more = step * INSET_MM / 2;
         struct rect room = {in.x0 - more, in.y0 - more, in.x1 + more, in.y1 + more};
         if (!labels_search(&g->labels, room, w, h, &at))
             continue;

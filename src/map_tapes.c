@@ -454,7 +454,8 @@ static bool name_beside(struct map_plot *mp, enum side side, double lo, double h
     double size = TYPE_BODY_MM, w = scene_text_width(text, size, bold), step = 2;
     int tries = (int)((hi - lo - w) / step);
     for (int i = 0; i <= tries; i++) {
-        double along = (lo + hi) / 2 + (i % 2 ? 1 : -1) * ((i + 1) / 2) * step;
+        int away = (i + 1) / 2;
+        double along = (lo + hi) / 2 + (i % 2 ? away : -away) * step;
         struct mm at = side_point(mp, side, along, rooms[side] - NAME_ROOM + 1.4);
         at.y += side == SIDE_BOTTOM ? 0.73 * size : 0;
         at.x += side == SIDE_RIGHT ? 0.73 * size : 0;
@@ -518,7 +519,8 @@ static void draw_corners(struct map_plot *mp)
             continue;
         const char *text = arena_printf(mp->map->arena, "%zu", i + 1);
         for (int t = 0; text && t < 48; t++) {
-            double turn = (t % 8) * 0.785398163397448310 + 0.4, far = 3.6 + 1.5 * (t / 8);
+            int ring = t / 8;
+            double turn = (t % 8) * 0.785398163397448310 + 0.4, far = 3.6 + 1.5 * ring;
             struct mm c = {at.x + far * cos(turn), at.y + far * sin(turn)};
             const double all = r + 0.2;
             struct rect box = {c.x - all, c.y - all, c.x + all, c.y + all};

@@ -91,7 +91,7 @@ static int id_is(const void *name, const void *station)
 static bool station_named(const struct reckoning *k, const char *name, struct place *out)
 {
     const struct station *const *found =
-        bsearch(name, k->by_id, (size_t)k->plan->nstations, sizeof *k->by_id, id_is);
+        bsearch(name, k->by_id, (size_t)k->plan->nstations, sizeof(void *), id_is);
     if (!found)
         return false;
     *out = (struct place){(*found)->block, 0, 0, (int)(*found - k->plan->stations)};
@@ -261,7 +261,7 @@ static bool places_index(struct reckoning *k, struct arena *arena)
         k->lines[b + 1] = k->lines[b] + plan->blocks[b].lines;
     for (int s = 0; s < plan->nstations; s++)
         k->by_id[s] = &plan->stations[s];
-    qsort(k->by_id, (size_t)plan->nstations, sizeof *k->by_id, id_order);
+    qsort(k->by_id, (size_t)plan->nstations, sizeof(void *), id_order);
     return true;
 }
 

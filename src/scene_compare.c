@@ -67,7 +67,7 @@ static const char *tag_of(enum layout_kind kind, int i)
 {
     static const char *const own[] = {"1", "2", "3", "4"};
     static const char *const tags[] = {"H", "R", "G", "F"};
-    return kind < LAYOUT_OWN ? tags[kind] : own[(i - LAYOUT_OWN) % 4];
+    return kind < LAYOUT_OWN ? tags[kind] : own[(unsigned)(i - LAYOUT_OWN) % 4];
 }
 
 /* ---- plots --------------------------------------------------------------------------------- */
@@ -334,8 +334,9 @@ static const char *tick_text(const struct sheet_of *s, double v, double step)
 static void draw_level_axis(struct sheet_of *s, const struct axis *a, double y, double top)
 {
     double step = step_of(a->hi - a->lo);
-    for (double v = ceil(a->lo / step - 1e-9) * step; v <= a->hi + step * 1e-9; v += step) {
-        double x = on(a, v);
+    int last = (int)floor(a->hi / step + 1e-9);
+    for (int i = (int)ceil(a->lo / step - 1e-9); i <= last; i++) {
+        double v = i * step, x = on(a, v);
         page_line(s->page, "axis", (struct mm){x, top}, (struct mm){x, y + 1}, PEN_GRID, INK_RULE);
         page_text(s->page, "axis", (struct mm){x, y + 4.2}, TYPE_LEAST_MM, ALIGN_CENTRE, false,
                   tick_text(s, v, step));
@@ -346,8 +347,9 @@ static void draw_level_axis(struct sheet_of *s, const struct axis *a, double y, 
 static void draw_upright_axis(struct sheet_of *s, const struct axis *a, double x, double right)
 {
     double step = step_of(a->hi - a->lo);
-    for (double v = ceil(a->lo / step - 1e-9) * step; v <= a->hi + step * 1e-9; v += step) {
-        double y = on(a, v);
+    int last = (int)floor(a->hi / step + 1e-9);
+    for (int i = (int)ceil(a->lo / step - 1e-9); i <= last; i++) {
+        double v = i * step, y = on(a, v);
         page_line(s->page, "axis", (struct mm){x - 1, y}, (struct mm){right, y}, PEN_GRID,
                   INK_RULE);
         page_text(s->page, "axis", (struct mm){x - 1.8, y + 1}, TYPE_LEAST_MM, ALIGN_RIGHT, false,

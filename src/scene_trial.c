@@ -95,8 +95,8 @@ static void section_letters(struct map_plot *mp, int b)
         strbuf_printf(&text, "%s%s", k > 0 ? " " : "",
                       map_symbol_of(mp, &block->planting->parts[k])->letter);
     mp->page->failed |= text.failed;
-    for (double size = TYPE_NUMBER_MM; size >= TYPE_LEAST_MM; size -= 0.5)
-        if (try_name(mp, in, text.p, size))
+    for (int less = 0; TYPE_NUMBER_MM - 0.5 * less >= TYPE_LEAST_MM; less++)
+        if (try_name(mp, in, text.p, TYPE_NUMBER_MM - 0.5 * less))
             return; /* else the hatch alone tells */
 }
 
@@ -168,9 +168,9 @@ static void key_test(const struct trial *t, struct column *c)
 static void key_guard(const struct map_plot *mp, struct column *c)
 {
     const struct trial *t = trial_of(mp);
-    double x = c->x, w = c->w, top = c->y;
+    double x = c->x, w = c->w;
     column_cut(c, 1.5);
-    top = c->y;
+    double top = c->y;
     page_rect(c->page, "key", (struct rect){x, top, x + 9, top + 7}, PEN_HILL, INK_BLACK,
               INK_SILVER);
     page_rect(c->page, "key", (struct rect){x + 2, top + 1.6, x + 7, top + 5.4}, PEN_PATH,

@@ -426,7 +426,8 @@ static hr_status halves_set(struct making *m, const struct layout *l)
         int deep = times(z->depth_m, 2 * l->depth_m, t->alley_m);
         for (int b = 0; b < wide * deep && block < t->blocks; b++, block++) {
             double along = b % wide * (l->length_m + t->alley_m);
-            double across = b / wide * (2 * l->depth_m + t->alley_m);
+            int row = b / wide;
+            double across = row * (2 * l->depth_m + t->alley_m);
             bool hills_first = stats_uniform(rng) < 0.5;
             for (int h = 0; h < 2; h++)
                 half_set(m, l, z, block, h,
@@ -609,11 +610,11 @@ static hr_status set_out(struct making *m, const struct layout *l)
 {
     struct trial *t = m->trial;
     t->plan = ARENA_NEW(t->arena, struct plan);
-    t->halves = ARENA_ARRAY(t->arena, struct trial_half, (size_t)(2 * t->blocks));
+    t->halves = ARENA_ARRAY(t->arena, struct trial_half, 2 * (size_t)t->blocks);
     if (!t->plan || !t->halves)
         return HR_NOMEM;
     *t->plan = (struct plan){.arena = t->arena, .garden = t->garden};
-    t->plan->zones.n = (size_t)(2 * t->blocks);
+    t->plan->zones.n = 2 * (size_t)t->blocks;
     t->plan->zones.items = ARENA_ARRAY(t->arena, struct zone, t->plan->zones.n);
     if (!t->plan->zones.items)
         return HR_NOMEM;

@@ -204,9 +204,9 @@ static void halves_read(struct reading *r, const json_t *root, struct trial *t)
     const json_t *list = json_object_get(root, "halves");
     bool seen[TRIAL_BLOCKS_MAX][TREATMENT_COUNT] = {{false}};
     t->blocks = (int)number(r, root, "blocks", 1, TRIAL_BLOCKS_MAX);
-    t->halves = ARENA_ARRAY(r->arena, struct trial_half, (size_t)(2 * t->blocks));
+    t->halves = ARENA_ARRAY(r->arena, struct trial_half, 2 * (size_t)t->blocks);
     r->nomem |= !t->halves;
-    if (r->nomem || json_array_size(list) != (size_t)(2 * t->blocks)) {
+    if (r->nomem || json_array_size(list) != 2 * (size_t)t->blocks) {
         wrong(r, "halves", "is not two for each block");
         return;
     }

@@ -163,7 +163,7 @@ static void measure_work(struct measuring *m, int b)
 {
     struct yardstick *y = m->out;
     const struct planting *p = m->plan->blocks[b].planting;
-    struct part_hours hours[STAND_PARTS_MAX], planting[STAND_PARTS_MAX];
+    struct part_hours hours[STAND_PARTS_MAX] = {{0}}, planting[STAND_PARTS_MAX] = {{0}};
     for (int k = 0; k < p->nparts; k++) {
         hours[k] = planting[k] = m->typical.crops[p->parts[k].seed_index].hours;
         planting[k].weed_h_m2 = 0;
