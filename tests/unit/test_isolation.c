@@ -2,8 +2,8 @@
 #include "hr_test.h"
 
 #include "allocate.h"
-#include "garden_text.h"
 #include "isolation.h"
+#include "menu_text.h"
 
 #define HEAD                                                                                       \
     "garden: x\nunits: metric\nyear: 2027\nsite:\n  latitude: 40 deg\n"                            \
@@ -20,34 +20,19 @@
     "high: 132 days}}\n  - {variety: Mid, crop: flint corn, days: {low: 80 days, typical: 85 "     \
     "days, high: 90 days}}\ngrow:\n  guilds: []\n"
 
-struct made {
-    struct garden_text t;
-    struct zones zones;
-    struct menu menu;
-};
-
-static struct made made_of(const char *yaml)
-{
-    struct made m = {.t = garden_text_read(yaml)};
-    cr_assert(m.t.status == HR_OK, "%s", garden_text_diags(&m.t));
-    CALL(zones_cut(m.t.garden, m.t.arena, m.t.diags, &m.zones));
-    CALL(menu_make(m.t.garden, &m.zones, m.t.arena, m.t.diags, &m.menu));
-    return m;
-}
-
 /* Colley and Zystro (The Seed Garden), as read: the four squash species do not cross; pie pumpkin
  * and acorn are both Cucurbita pepo, butternut is moschata. */
 Test(isolation, squash_crosses_within_its_species)
 {
     struct made m = made_of(HEAD SEED(", save: yes"));
-    const struct garden *g = m.t.garden;
+    const struct garden *g = m.text.garden;
     cr_assert(isolation_crosses(g, &m.menu, 0, 1), "pie pumpkin and acorn");
     cr_assert(!isolation_crosses(g, &m.menu, 0, 2), "pie pumpkin and butternut");
     cr_assert(!isolation_crosses(g, &m.menu, 1, 0), "nobody saves the acorn");
     cr_assert(!isolation_crosses(g, &m.menu, 0, 0));
     garden_seed(g, 0)->by_hand.v = true;
     cr_assert(!isolation_crosses(g, &m.menu, 0, 1), "bagged flowers");
-    garden_text_free(&m.t);
+    garden_text_free(&m.text);
 }
 
 /* Corn that has shed its pollen before the other silks is apart in time (common practice). */
@@ -58,9 +43,9 @@ Test(isolation, time_keeps_corn_apart)
     struct flowering slow = isolation_flowering(&m.menu, 4);
     cr_assert(quick.from < quick.to && quick.to < slow.from, "%d to %d, then %d", quick.from,
               quick.to, slow.from);
-    cr_assert(!isolation_crosses(m.t.garden, &m.menu, 3, 4));
-    cr_assert(isolation_crosses(m.t.garden, &m.menu, 3, 5), "early and middling corn overlap");
-    garden_text_free(&m.t);
+    cr_assert(!isolation_crosses(m.text.garden, &m.menu, 3, 4));
+    cr_assert(isolation_crosses(m.text.garden, &m.menu, 3, 5), "early and middling corn overlap");
+    garden_text_free(&m.text);
 }
 
 static double best(const char *yaml, bool *pie, bool *acorn)
@@ -68,7 +53,7 @@ static double best(const char *yaml, bool *pie, bool *acorn)
     struct made m = made_of(yaml);
     struct allocation a;
     struct allocate_options o = {.seconds = 60, .gap = 1e-4};
-    CALL(allocate(m.t.garden, &m.zones, &m.menu, &o, m.t.arena, m.t.diags, &a));
+    CALL(allocate(m.text.garden, &m.zones, &m.menu, &o, m.text.arena, m.text.diags, &a));
     *pie = *acorn = false;
     for (int c = 0; c < a.n; c++) {
         const struct planting *p = &m.menu.plantings[m.menu.items[a.chosen[c].item].planting];
@@ -76,7 +61,7 @@ static double best(const char *yaml, bool *pie, bool *acorn)
         *acorn |= p->parts[0].seed_index == 1;
     }
     double value = a.value;
-    garden_text_free(&m.t);
+    garden_text_free(&m.text);
     return value;
 }
 
@@ -108,11 +93,11 @@ Test(isolation, plots_lie_apart)
                                  "  - {name: C, size: 2 m x 2 m}\n"
                                  "  - {name: D, size: 2 m x 2 m, at: [6 m, 8 m]}\n"
                                  "seed:\n  - {variety: B, crop: bush bean}\n");
-    const struct garden *g = m.t.garden;
-    struct arena *arena = m.t.arena;
+    const struct garden *g = m.text.garden;
+    struct arena *arena = m.text.arena;
     cr_assert(near(isolation_distance(g, 0, 1, arena), 7, 1e-9));
     cr_assert(near(isolation_distance(g, 1, 0, arena), 7, 1e-9));
     cr_assert(near(isolation_distance(g, 0, 3, arena), 5, 1e-9), "3, 4, 5");
     cr_assert(isolation_distance(g, 0, 2, arena) == 0 && isolation_distance(g, 1, 1, arena) == 0);
-    garden_text_free(&m.t);
+    garden_text_free(&m.text);
 }

@@ -2,8 +2,8 @@
 #include "hr_test.h"
 
 #include "allocate.h"
-#include "garden_text.h"
 #include "labour.h"
+#include "menu_text.h"
 
 #define GARDEN(limits)                                                                             \
     "garden: x\nunits: metric\nyear: 2027\nsite:\n  latitude: 42 deg\n"                            \
@@ -13,21 +13,6 @@
     "  - {variety: C, crop: climbing bean, days: 90 days}\n"                                       \
     "  - {variety: W, crop: butternut squash, days: 95 days}\n"                                    \
     "  - {variety: P, crop: potato}\n  - {variety: B, crop: bush bean}\n" limits
-
-struct made {
-    struct garden_text t;
-    struct zones zones;
-    struct menu menu;
-};
-
-static struct made made_of(const char *yaml)
-{
-    struct made m = {.t = garden_text_read(yaml)};
-    cr_assert(m.t.status == HR_OK, "%s", garden_text_diags(&m.t));
-    CALL(zones_cut(m.t.garden, m.t.arena, m.t.diags, &m.zones));
-    CALL(menu_make(m.t.garden, &m.zones, m.t.arena, m.t.diags, &m.menu));
-    return m;
-}
 
 /* The jobs of a planting are all its hours, and each has its days within the calendar. */
 Test(labour, jobs_sum_to_the_hours)
@@ -46,14 +31,14 @@ Test(labour, jobs_sum_to_the_hours)
             }
         cr_assert(near(station_h, planting_station_hours_typical(p), 1e-9), "%s", p->id);
     }
-    garden_text_free(&m.t);
+    garden_text_free(&m.text);
 }
 
 static struct allocation best(struct made *m)
 {
     struct allocation a;
     struct allocate_options o = {.seconds = 60, .gap = 2e-3};
-    CALL(allocate(m->t.garden, &m->zones, &m->menu, &o, m->t.arena, m->t.diags, &a));
+    CALL(allocate(m->text.garden, &m->zones, &m->menu, &o, m->text.arena, m->text.diags, &a));
     return a;
 }
 
@@ -99,9 +84,9 @@ Test(labour, a_week_has_so_many_hours, .timeout = 120)
     cr_assert(busiest(&free, &a, &ground) > 1.6, "%g", busiest(&free, &a, &ground));
     cr_assert(busiest(&tight, &c, &ground) <= 1.5 + 1e-6, "%g", busiest(&tight, &c, &ground));
     cr_assert(c.value < 0.97 * a.value && near(a.value, b.value, 4e-3 * a.value));
-    garden_text_free(&free.t);
-    garden_text_free(&loose.t);
-    garden_text_free(&tight.t);
+    garden_text_free(&free.text);
+    garden_text_free(&loose.text);
+    garden_text_free(&tight.text);
 }
 
 /* A centimetre of compost on each m2 (half an inch a year: extension practice). */
@@ -115,6 +100,6 @@ Test(labour, compost_goes_so_far, .timeout = 120)
     cr_assert(free_m2 > 20 && tight_m2 <= 15 + 1e-6 && tight_m2 > 12, "%g, %g m2", free_m2,
               tight_m2);
     cr_assert(b.value < a.value);
-    garden_text_free(&free.t);
-    garden_text_free(&tight.t);
+    garden_text_free(&free.text);
+    garden_text_free(&tight.text);
 }

@@ -3,8 +3,7 @@
 
 #include <math.h>
 
-#include "garden_text.h"
-#include "menu.h"
+#include "menu_text.h"
 
 static const char *const garden_yaml =
     "garden: menu\nunits: us\nyear: 2027\nsite:\n  latitude: 42 deg\n"
@@ -16,21 +15,6 @@ static const char *const garden_yaml =
     "  - {variety: C, crop: butternut squash, days: 95 days}\n"
     "  - {variety: D, crop: grain amaranth, days: 100 days}\n"
     "  - {variety: E, crop: bush bean, days: 200 days}\n";
-
-struct made {
-    struct garden_text text;
-    struct zones zones;
-    struct menu menu;
-};
-
-static struct made made_of(const char *yaml)
-{
-    struct made m = {.text = garden_text_read(yaml)};
-    cr_assert(m.text.status == HR_OK, "%s", garden_text_diags(&m.text));
-    CALL(zones_cut(m.text.garden, m.text.arena, m.text.diags, &m.zones));
-    CALL(menu_make(m.text.garden, &m.zones, m.text.arena, m.text.diags, &m.menu));
-    return m;
-}
 
 Test(menu, offers_guild_and_rows_at_several_spacings)
 {
