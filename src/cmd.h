@@ -55,9 +55,9 @@ struct cmd_progress {
 };
 hr_plan_options cmd_progress_begin(struct cmd_progress *progress, const struct options *options);
 void cmd_progress_end(const struct cmd_progress *progress);
-/* Where the files go when -o does not say: the garden file's name without folder and ending, and
- * what they are. false: too long. */
-bool cmd_folder_default(char *buf, size_t cap, const char *garden, const char *what);
+/* Where the files go: as -o says, else the garden file's name without folder and ending, and what
+ * they are. buf >= PATH_MAX may hold it. NULL: too long. */
+const char *cmd_folder(const struct options *options, const char *what, char *buf);
 /* An error of the command line itself. */
 __attribute__((format(printf, 1, 2))) void cmd_error(const char *fmt, ...);
 

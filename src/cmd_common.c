@@ -125,14 +125,16 @@ void cmd_progress_end(const struct cmd_progress *p)
         fprintf(stderr, "\r%60s\r", "");
 }
 
-bool cmd_folder_default(char *buf, size_t cap, const char *garden, const char *what)
+const char *cmd_folder(const struct options *options, const char *what, char *buf)
 {
-    const char *slash = strrchr(garden, '/');
-    const char *name = slash ? slash + 1 : garden;
+    if (options->output)
+        return options->output;
+    const char *slash = strrchr(options->argument, '/');
+    const char *name = slash ? slash + 1 : options->argument;
     const char *dot = strrchr(name, '.');
     int length = (int)(dot && dot != name ? (size_t)(dot - name) : strlen(name));
-    int n = snprintf(buf, cap, "%.*s-%s", length, name, what);
-    return n > 0 && (size_t)n < cap;
+    int n = snprintf(buf, PATH_MAX, "%.*s-%s", length, name, what);
+    return n > 0 && n < PATH_MAX ? buf : NULL;
 }
 
 int cmd_close(struct cmd *cmd, hr_status status)

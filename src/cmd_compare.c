@@ -22,12 +22,9 @@ static hr_status compare_write(struct cmd *cmd)
 {
     char folder[PATH_MAX];
     const struct options *o = cmd->options;
-    const char *dir = o->output;
-    if (!dir) {
-        if (!cmd_folder_default(folder, sizeof folder, o->argument, "compare"))
-            return HR_USAGE;
-        dir = folder;
-    }
+    const char *dir = cmd_folder(o, "compare", folder);
+    if (!dir)
+        return HR_USAGE;
     hr_status status = hr_compare_write(cmd->compare, dir, cmd->diags);
     if (status == HR_OK && !o->quiet && !o->json)
         printf("\nWrote compare.png, compare.pdf, compare.txt and compare.json to %s.\n", dir);

@@ -44,14 +44,11 @@ static hr_status plan_write(struct cmd *cmd)
 {
     char folder[PATH_MAX];
     const struct options *o = cmd->options;
-    const char *dir = o->output;
-    if (!dir && o->dump)
+    if (!o->output && o->dump)
         return HR_OK;
-    if (!dir) {
-        if (!cmd_folder_default(folder, sizeof folder, o->argument, "plan"))
-            return HR_USAGE;
-        dir = folder;
-    }
+    const char *dir = cmd_folder(o, "plan", folder);
+    if (!dir)
+        return HR_USAGE;
     hr_status status = hr_plan_write(cmd->plan, dir, cmd->diags);
     if (status == HR_OK && !o->quiet && !o->json && !o->dump)
         printf("\nWrote %s to %s.\n", hr_plan_files(cmd->plan), dir);

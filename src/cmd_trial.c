@@ -16,12 +16,9 @@ static hr_status trial_write(struct cmd *cmd, hr_trial *trial)
 {
     char folder[PATH_MAX];
     const struct options *o = cmd->options;
-    const char *dir = o->output;
-    if (!dir) {
-        if (!cmd_folder_default(folder, sizeof folder, o->argument, "trial"))
-            return HR_USAGE;
-        dir = folder;
-    }
+    const char *dir = cmd_folder(o, "trial", folder);
+    if (!dir)
+        return HR_USAGE;
     bool begun = log_there(dir);
     hr_status status = hr_trial_write(trial, dir, cmd->diags);
     if (status == HR_OK && !o->quiet && !o->json)
