@@ -461,11 +461,13 @@ static void find_turns(struct maker *m)
             days[n++] = p->parts[0].season.harvest_typ + PLANTING_TURN_D;
     }
     qsort(days, (size_t)n, sizeof *days, by_day);
-    for (int i = 0; i < n; i++) {
+    for (int i = n - 1, later = 0; i >= 0; i--) { /* from the last day on there are ever more */
         int seconds = seconds_from(m, days[i]);
-        if (seconds > 0 && (i + 1 == n || seconds_from(m, days[i + 1]) < seconds))
-            days[kept++] = days[i];
+        if (seconds > later)
+            days[n - ++kept] = days[i];
+        later = seconds;
     }
+    memmove(days, days + n - kept, (size_t)kept * sizeof *days);
     menu->nturns = kept < MENU_TURNS_MAX ? kept : MENU_TURNS_MAX;
     for (int k = 0; k < menu->nturns; k++) /* too many: some are as far apart as can be */
         menu->turns_d[k] = days[k * (kept - 1) / (menu->nturns > 1 ? menu->nturns - 1 : 1)];
