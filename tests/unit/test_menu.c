@@ -184,6 +184,66 @@ Test(menu, second_crops_follow_first_ones)
     garden_text_free(&m.text);
 }
 
+/* Days of 32 F at Beltsville, Maryland (90, 50, 10 % in spring), and College Park beside it (10,
+ * 50, 90 % in fall), from NOAA's normals 1981-2010 as garden sites print them. */
+#define MARYLAND                                                                                   \
+    "garden: chain\nyear: 2027\nsite:\n  latitude: 39 deg\n"                                       \
+    "  last frost: {early: Apr 5, median: Apr 18, late: May 1}\n"                                  \
+    "  first frost: {early: Oct 9, median: Oct 22, late: Nov 4}\n"
+/* An invented place by the Canadian border. */
+#define NORTH                                                                                      \
+    "garden: chain\nyear: 2027\nsite:\n  latitude: 48 deg\n"                                       \
+    "  last frost: {early: May 14, median: May 26, late: Jun 7}\n"                                 \
+    "  first frost: {early: Sep 4, median: Sep 16, late: Sep 28}\n"
+
+/* Whether one crop may follow the other on the same ground. */
+static bool follows(const char *head, const char *first, const char *second)
+{
+    char yaml[1024];
+    bool found = false;
+    snprintf(yaml, sizeof yaml,
+             "%splots:\n  - {name: A, size: 3 m x 3 m, rows: along-x}\nseed:\n"
+             "  - {variety: One, crop: %s}\n  - {variety: Two, crop: %s}\n"
+             "grow:\n  second crops: yes\n",
+             head, first, second);
+    struct made m = made_of(yaml);
+    for (int a = 0; a < m.menu.nplantings; a++)
+        for (int b = 0; b < m.menu.nplantings; b++) {
+            const struct planting *p = &m.menu.plantings[a], *q = &m.menu.plantings[b];
+            found |= p->slot == SLOT_FIRST && q->slot == SLOT_SECOND && p->turn_d == q->turn_d &&
+                     strcmp(p->parts[0].crop->name.s, first) == 0 &&
+                     strcmp(q->parts[0].crop->name.s, second) == 0;
+        }
+    garden_text_free(&m.text);
+    return found;
+}
+
+/* University of Maryland Extension, planting vegetables in succession: its combinations, two by two
+ * (Asian greens, radish, eggplant and broccoli are not in the library; cabbage stands for the
+ * last), and early greens before cucumbers, garlic before a late legume. */
+Test(menu, successions_of_maryland)
+{
+    static const char *const pairs[][2] = {
+        {"garlic", "cucumber"},    {"garden pea", "summer squash"}, {"fava bean", "summer squash"},
+        {"summer squash", "kale"}, {"lettuce", "snap bean"},        {"snap bean", "cabbage"},
+        {"cucumber", "snap bean"}, {"snap bean", "spinach"},        {"spinach", "cucumber"},
+        {"lettuce", "cucumber"},   {"garlic", "snap bean"},
+    };
+    for (size_t i = 0; i < sizeof pairs / sizeof *pairs; i++)
+        cr_expect(follows(MARYLAND, pairs[i][0], pairs[i][1]), "%s, then %s", pairs[i][0],
+                  pairs[i][1]);
+}
+
+/* Where summer is short, what takes long does not leave enough of it. */
+Test(menu, successions_that_the_north_has_no_time_for)
+{
+    static const char *const none[][2] = {
+        {"garlic", "cucumber"}, {"cucumber", "snap bean"}, {"garlic", "snap bean"}};
+    for (size_t i = 0; i < sizeof none / sizeof *none; i++)
+        cr_expect(!follows(NORTH, none[i][0], none[i][1]), "%s, then %s", none[i][0], none[i][1]);
+    cr_expect(follows(NORTH, "spinach", "lettuce"), "but early greens leave time for more of them");
+}
+
 Test(menu, ground_does_not_turn_unasked)
 {
     struct made m = made_of(garden_yaml);
