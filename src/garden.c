@@ -104,9 +104,16 @@ static const char *const edge_names[] = {"open", "path",  "neighbour", "fence",
 
 #define TABLE_OF struct frost_dates
 static const struct field frost_fields[] = {
-    DATE("early", early, false, "nine years in ten it is later; left out: 12 days before median"),
+    DATE(
+        "early", early, false,
+        "nine years in ten it is later (a table that gives the chance of frost after the day in "
+        "spring, or before it in fall, has it under 90 % in spring and 10 % in fall); left out: 12 "
+        "days before median"),
     DATE("median", median, true, "as often earlier as later"),
-    DATE("late", late, false, "nine years in ten it is earlier; left out: 12 days after median"),
+    DATE("late", late, false,
+         "nine years in ten it is earlier (there: 10 % in spring, 90 % in fall); left out: 12 days "
+         "after "
+         "median"),
 };
 static const struct field_table frost_table = TABLE_PLAIN(frost_fields, "frost dates");
 #undef TABLE_OF

@@ -369,6 +369,77 @@ Test(check, frost_in_both_hemispheres)
     }
 }
 
+/* Days of 32 F at Beltsville, Maryland, and in College Park beside it, as garden sites print NOAA's
+ * normals 1981-2010: May 1, April 18, April 5 under 10, 50, 90 % in spring, the chance of such cold
+ * after the day (so explained by the University of Maryland Extension); October 9, 22, November 4
+ * in fall, the chance before it. The Midwestern Regional Climate Center calls the 10th percentile
+ * of the dates early, the 90th late. */
+static const struct {
+    int percent;
+    const char *spring, *fall;
+} beltsville[] = {{10, "May 1", "Oct 9"}, {50, "Apr 18", "Oct 22"}, {90, "Apr 5", "Nov 4"}};
+
+/* The date under a percentage: of the chance of frost after (spring) or before (fall) it, or of the
+ * dates themselves. */
+static const char *frost_at(int percent, bool fall, bool percentile)
+{
+    int chance = percentile && !fall ? 100 - percent : percent;
+    for (size_t i = 0; i < sizeof beltsville / sizeof *beltsville; i++)
+        if (beltsville[i].percent == chance)
+            return fall ? beltsville[i].fall : beltsville[i].spring;
+    return NULL;
+}
+
+static struct garden_text frosts_checked(const char *const spring[3], const char *const fall[3])
+{
+    char text[1024];
+    snprintf(text, sizeof text,
+             HEAD "site:\n  latitude: 39 deg\n  last frost: {early: %s, median: %s, late: %s}\n"
+                  "  first frost: {early: %s, median: %s, late: %s}\n" PLOTS SEED,
+             spring[0], spring[1], spring[2], fall[0], fall[1], fall[2]);
+    return checked(text);
+}
+
+Test(check, frost_by_either_percentage)
+{
+    for (int percentile = 0; percentile < 2; percentile++) {
+        int early_spring = percentile ? 10 : 90; /* where the names stand in such a table */
+        const char *spring[3], *fall[3];
+        for (int k = 0; k < 3; k++) {
+            int percent = 10 + 40 * k;
+            spring[k] = frost_at(early_spring == 10 ? percent : 100 - percent, false, percentile);
+            fall[k] = frost_at(percent, true, percentile);
+        }
+        struct garden_text t = frosts_checked(spring, fall);
+        cr_assert(diags_count(t.diags) == 0, "%s", garden_text_diags(&t));
+        const struct site *site = &t.garden->site;
+        cr_expect(date_day(site->last_frost.early.d) == date_day((struct date){0, 4, 5}));
+        cr_expect(date_day(site->last_frost.late.d) == date_day((struct date){0, 5, 1}));
+        cr_expect(date_day(site->first_frost.early.d) == date_day((struct date){0, 10, 9}));
+        cr_expect(date_day(site->first_frost.late.d) == date_day((struct date){0, 11, 4}));
+        garden_text_free(&t);
+    }
+}
+
+/* The columns of the table of chances, left to right, are not early, median, late in spring; nor
+ * are they from right to left in fall. */
+Test(check, frost_in_the_wrong_columns)
+{
+    const char *chance[3], *back[3], *fall[3], *fall_back[3];
+    for (int k = 0; k < 3; k++) {
+        chance[k] = back[2 - k] = beltsville[k].spring;
+        fall[k] = fall_back[2 - k] = beltsville[k].fall;
+    }
+    struct garden_text t = frosts_checked(chance, fall);
+    cr_expect(diag_find(t.diags, 5, 0, "frost-order") != NULL, "%s", garden_text_diags(&t));
+    cr_expect(diag_find(t.diags, 6, 0, "frost-order") == NULL, "%s", garden_text_diags(&t));
+    garden_text_free(&t);
+    t = frosts_checked(back, fall_back);
+    cr_expect(diag_find(t.diags, 5, 0, "frost-order") == NULL, "%s", garden_text_diags(&t));
+    cr_expect(diag_find(t.diags, 6, 0, "frost-order") != NULL, "%s", garden_text_diags(&t));
+    garden_text_free(&t);
+}
+
 /* 7 CFR 201.31 (text of 1994): pumpkin and squash 75 %, garden bean 70 %; no standard for field
  * corn. */
 Test(check, germination_against_the_federal_seed_act)
