@@ -732,6 +732,8 @@ static const struct check {
 
     {"frost-order", "frost dates out of order", frost_order},
     {"short-season", "fewer than 60 days safe from frost (warning)", NULL},
+    {"normals-order", "a month with nights warmer than its days", check_normals},
+    {"normals-season", "monthly temperatures of the other half of the year", NULL},
 
     {"variety-twice", "a variety of a crop listed twice", variety_twice},
     {"save-true", "seed to be saved that would not come true (warning)", save_true},

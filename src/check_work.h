@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef CHECK_WORK_H
 #define CHECK_WORK_H
-/* What the checks of a garden share; for check.c and check_plots.c alone. */
+/* What the checks of a garden share; for check.c, check_plots.c and
+ * check_normals.c alone. */
 #include "check.h"
 
 struct checking {
@@ -27,5 +28,7 @@ void check_heights(struct checking *c);
 void check_access(struct checking *c);
 void check_plots_apart(struct checking *c);
 void check_history(struct checking *c);
+/* check_normals.c */
+void check_normals(struct checking *c);
 
 #endif

@@ -30,6 +30,7 @@ static const char *const harvest_names[] = {"dry", "fresh", NULL};
 static const char *const frost_names[] = {"hardy", "semi-hardy", "tender", "very tender", NULL};
 static const char *const planted_as_names[] = {"seed",  "tuber",      "slip",
                                                "clove", "transplant", NULL};
+static const char *const counting_names[] = {"mean", "extremes", NULL};
 static const char *const density_names[] = {"seed head", "asymptotic", NULL};
 
 #define COUNT_OF(a) (sizeof(a) / sizeof((a)[0]))
@@ -173,6 +174,14 @@ static const struct field crop_fields[] = {
     RANGE("days", days, UNIT_DAYS, 10, 365, true, "from sowing to harvest"),
     RANGE("base temperature", base_c, UNIT_TEMPERATURE, -5, 25, false,
           "it grows above this: where its degree days are counted from"),
+    RANGE("cap temperature", cap_c, UNIT_TEMPERATURE, 10, 50, false,
+          "warmth above this counts for no more degree days"),
+    {.name = "degree days of",
+     .type = FIELD_CHOICE,
+     AT(count_days),
+     .names = counting_names,
+     .missing = "mean",
+     .doc = "how a day is counted: its mean, or its extremes, each at least the base temperature"},
     NUMBERS("degree days", degree_days, 100, 10000, false,
             "warmth from sowing to ripeness, C days above the base temperature"),
 
@@ -373,6 +382,9 @@ static void lint_spacing(const struct crop *crop, struct diags *diags)
     if (crop->sow_from_d.typ > crop->sow_to_d.typ)
         diag_error(diags, crop->sow_to_d.at, "impossible-value",
                    "sowing ends before it starts: `sow to` comes after `sow from`");
+    if (crop->cap_c.set && crop->base_c.set && crop->cap_c.low <= crop->base_c.high)
+        diag_error(diags, crop->cap_c.at, "impossible-value",
+                   "the `cap temperature` lies above the `base temperature`");
 }
 
 static void lint_amino(const struct crop *crop, struct diags *diags)
@@ -407,6 +419,9 @@ static void lint_missing(const struct crop *crop, struct diags *diags)
         diag_error(diags, base->set ? base->at : sum->at, "missing-figure",
                    "degree days count from a base temperature: `%s` is missing",
                    base->set ? "degree days" : "base temperature");
+    if (crop->cap_c.set && !base->set)
+        diag_error(diags, crop->cap_c.at, "missing-figure",
+                   "a cap of degree days needs the `base temperature` they count from");
 }
 
 void crop_lint(const struct crop *crop, struct diags *diags)

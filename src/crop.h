@@ -15,6 +15,10 @@ enum density_law { DENSITY_SEED_HEAD, DENSITY_ASYMPTOTIC };
 /* The frost a plant stands. */
 enum frost_class { FROST_HARDY, FROST_SEMI_HARDY, FROST_TENDER, FROST_VERY_TENDER };
 
+/* What a day's degree days are counted from: its mean, below the base nothing; or the mean of its
+ * extremes, each at least the base. */
+enum degree_counting { DEGREES_OF_MEAN, DEGREES_OF_EXTREMES };
+
 enum pollination { POLLEN_SELF, POLLEN_WIND, POLLEN_INSECT, POLLEN_NONE };
 
 enum harvest_kind { HARVEST_DRY, HARVEST_FRESH };
@@ -91,6 +95,8 @@ struct crop {
     struct range soil_min_c;
     struct range days;        /* from sowing (or setting out) to harvest */
     struct range base_c;      /* it grows above this; set with degree_days or both unset */
+    struct range cap_c;       /* and no faster above this; unset: no cap */
+    struct choice count_days; /* enum degree_counting */
     struct range degree_days; /* C days above base_c from sowing to ripeness */
 
     /* yield of a sole stand at its best density; `yield_basis` says moisture and what was weighed

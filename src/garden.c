@@ -126,6 +126,8 @@ static const struct field site_fields[] = {
     MAP("first frost", first_frost, &frost_table, true, "when the first frost of fall comes"),
     QTY("sun", sun, UNIT_SHARE, 0.1, 1, "100 %",
         "share of the open sky's light that reaches the garden"),
+    MAP("normals", normals, &normals_table, false,
+        "monthly mean temperatures: crops then ripen by degree days, and wait for warm soil"),
 };
 static const struct field_table site_table = TABLE(site_fields, "site");
 #undef TABLE_OF
@@ -225,6 +227,13 @@ static const struct field seed_fields[] = {
      .min = 10,
      .max = 365,
      .doc = "this variety's days to harvest; left out: the crop's"},
+    {.name = "degree days",
+     .type = FIELD_RANGE_NUMBER,
+     AT(degree_days),
+     .min = 100,
+     .max = 10000,
+     .doc = "C days (F days / 1.8) it takes to ripen, where the site has normals; left out: the "
+            "crop's, less or more as its days are"},
     FLAG("save", save, "whether seed of it is to be saved: nothing it crosses with is then near"),
     FLAG("by hand", by_hand, "whether its flowers are bagged and pollinated by hand"),
 };
@@ -694,6 +703,11 @@ hr_status garden_read(struct arena *arena, const struct source *src, const struc
     nearby_resolve(&r);
     frosts_fill(&g->site.last_frost);
     frosts_fill(&g->site.first_frost);
+    if (normals_set(&g->site.normals)) {
+        g->site.daily = normals_daily(&g->site.normals, arena);
+        if (!g->site.daily)
+            return HR_NOMEM;
+    }
     for (size_t i = 0; i < g->plots.n; i++)
         plot_turn(garden_plot(g, i));
     if (diags_errors(diags) > errors)

@@ -3,6 +3,7 @@
 #define GARDEN_H
 /* What the gardener said: the garden file, positions kept. */
 #include "crop.h"
+#include "normals.h"
 
 /* Names, not percentages: sources define those in opposite ways. early and late may be left out of
  * the file; they then stand FROST_SPREAD_D before and after the median, `set` false. */
@@ -15,6 +16,8 @@ struct site {
     struct qty latitude;                        /* rad, north positive */
     struct frost_dates last_frost, first_frost; /* last of spring, first of fall */
     struct qty sun; /* share of the open sky's light that reaches the garden, 1: open */
+    struct normals normals;
+    const struct daily *daily; /* of the normals, NULL: there are none */
     struct pos at;
 };
 
@@ -80,10 +83,11 @@ struct plot {
 struct seed { /* a variety in hand */
     struct text variety;
     struct text crop_name;
-    struct amount amount;    /* kg or count; unset: as much as needed */
-    struct qty germination;  /* share, of a test; unset: the crop's standard, less for age */
-    struct qty year;         /* the year it was harvested; unset: fresh */
-    struct range days;       /* this variety's days to harvest, unset: the crop's */
+    struct amount amount;     /* kg or count; unset: as much as needed */
+    struct qty germination;   /* share, of a test; unset: the crop's standard, less for age */
+    struct qty year;          /* the year it was harvested; unset: fresh */
+    struct range days;        /* this variety's days to harvest, unset: the crop's */
+    struct range degree_days; /* C days above the crop's base, unset: the crop's, by its days */
     struct flag save;        /* seed of it is to be saved: nothing it crosses with may stand near */
     struct flag by_hand;     /* or is bagged and pollinated by hand, and may */
     const struct crop *crop; /* resolved by garden_read, overrides and all; never NULL then */

