@@ -52,11 +52,6 @@ static void leave_out(struct maker *m, const char *name, struct pos at, const ch
         menu->left_out[menu->nleft_out++] = (struct left_out){name, why, at};
 }
 
-static const struct range *days_of(const struct seed *seed)
-{
-    return seed->days.set ? &seed->days : &seed->crop->days;
-}
-
 /* Seeds for `kept` plants: the rule of thumb, but never fewer than germination and emergence ask
  * for, in whole seeds. Tubers, cloves and slips come up: as many as are kept. */
 static double seeds_for(const struct garden *g, const struct seed *seed, double rule, double kept)
@@ -77,7 +72,6 @@ static void part_basics(struct maker *m, struct part *part, int seed_index, enum
     part->crop = part->seed->crop;
     part->role = role;
     part->delay_d = delay_d;
-    part->days = days_of(part->seed)->typ;
     part->trigger = "";
     part->every = 1;
 }
@@ -89,13 +83,13 @@ static enum season_fit seasons(struct maker *m, struct planting *p, const char *
     const struct site *site = &m->garden->site;
     for (int k = 0; k < p->nparts; k++) {
         struct part *part = &p->parts[k];
-        season_within(site, part->crop, days_of(part->seed), 0, &p->stay, m->arena, &part->season);
+        season_seed(site, part->seed, 0, &p->stay, m->arena, &part->season);
         if (k > 0) {
             double wait = p->parts[0].season.sow + part->delay_d - part->season.sow;
             if (wait > 0)
-                season_within(site, part->crop, days_of(part->seed), wait, &p->stay, m->arena,
-                              &part->season);
+                season_seed(site, part->seed, wait, &p->stay, m->arena, &part->season);
         }
+        part->days = season_days(site, part->seed, &part->season);
         if (part->season.fit > worst) {
             worst = part->season.fit;
             *reason = part->season.reason;
@@ -443,7 +437,7 @@ static int seconds_from(struct maker *m, int day)
     for (size_t s = 0; s < m->garden->seed.n; s++) {
         const struct seed *seed = garden_seed(m->garden, s);
         struct season season;
-        season_within(&m->garden->site, seed->crop, days_of(seed), 0, &stay, m->arena, &season);
+        season_seed(&m->garden->site, seed, 0, &stay, m->arena, &season);
         n += wanted(&m->garden->grow.crops, seed->crop->name.s) && season.fit != SEASON_OUT;
     }
     return n;

@@ -579,6 +579,7 @@ void report_summary(const struct plan *plan, struct strbuf *out)
     }
     report_seed_saving(plan, &said);
     report_rotation(plan, &said);
+    report_soil(plan, &said);
     risk_section(&r);
     left_out_section(&r);
     proof_section(&r);
@@ -617,6 +618,7 @@ static void site_section(const struct report *r)
     fact(r, "first frost of fall", frost_words(r, &site->first_frost));
     fact(r, "frost-free season", words(r, "%d days, as often longer as shorter", to - from));
     fact(r, "sun", words(r, "%s of the open sky's", percent(r, site->sun.v)));
+    report_normals(r->garden, r->out);
 }
 
 static void plots_section(const struct report *r, const struct zones *zones)
@@ -728,6 +730,7 @@ void report_garden_summary(const struct garden *garden, const struct zones *zone
     site_section(&r);
     plots_section(&r, zones);
     seed_section(&r);
+    report_ripening(garden, &said);
     terms_section(&r);
     strbuf_puts(&said, "\nNext: `hillrow plan` with this file plans the season.\n");
     report_finish(&said, out);

@@ -10,9 +10,14 @@ void report_summary(const struct plan *plan, struct strbuf *out);
 /* The part of it about seed that is to be saved. */
 void report_rotation(const struct plan *plan, struct strbuf *out);
 void report_seed_saving(const struct plan *plan, struct strbuf *out);
+/* The part of it about sowings that cold soil holds back; nothing where none is. */
+void report_soil(const struct plan *plan, struct strbuf *out);
 /* What was understood of a garden file; zones: of the garden, NULL when they are not cut. */
 void report_garden_summary(const struct garden *garden, const struct zones *zones,
                            struct strbuf *out);
+/* The parts of it about monthly temperatures, and what ripens by degree days; nothing without. */
+void report_normals(const struct garden *garden, struct strbuf *out);
+void report_ripening(const struct garden *garden, struct strbuf *out);
 /* The part of it about one plot: size, direction, what is free, rules of height, place. */
 void report_plot(const struct garden *garden, size_t index, const struct zones *zones,
                  struct arena *arena, struct strbuf *out);

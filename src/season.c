@@ -4,6 +4,7 @@
 #include <math.h>
 
 #include "num.h"
+#include "warmth.h"
 
 #define YEAR_D 365
 /* A hardy crop still ripens for a while in light frosts; then days are too short and cold
@@ -119,40 +120,216 @@ static int smallest(int a, int b)
     return a < b ? a : b;
 }
 
-void season_within(const struct site *site, const struct crop *crop, const struct range *days,
-                   double delay_d, const struct stay *stay, struct arena *arena, struct season *out)
+/* ---- days to ripeness ----------------------------------------------------------------------- */
+
+/* What a variety takes: days, or C days where the site has normals and its crop degree days. */
+struct need {
+    struct range days, sum;
+    bool warmth;
+};
+
+static bool by_warmth(const struct site *site, const struct crop *crop)
+{
+    return site->daily && crop->degree_days.set;
+}
+
+/* own: the variety's own degree days, unset: the crop's, in the measure of the days. A sum without
+ * a range is as uncertain as the days. */
+static struct need need_of(const struct site *site, const struct crop *crop,
+                           const struct range *days, const struct range *own)
+{
+    struct need need = {.days = *days, .warmth = by_warmth(site, crop)};
+    if (!need.warmth)
+        return need;
+    double early = crop->days.typ > 0 ? days->typ / crop->days.typ : 1;
+    const struct range *sum = own && own->set ? own : &crop->degree_days;
+    const struct range *unsure = days->low < days->high ? days : &crop->days;
+    double part = sum == own ? 1 : early;
+    need.sum =
+        (struct range){.low = sum->low * part, .typ = sum->typ * part, .high = sum->high * part};
+    if (!(sum->low < sum->high) && unsure->typ > 0) {
+        need.sum.low = need.sum.typ * unsure->low / unsure->typ;
+        need.sum.high = need.sum.typ * unsure->high / unsure->typ;
+    }
+    return need;
+}
+
+struct ripening {
+    int low, typ, high; /* days from sowing */
+    bool ripe;          /* typ: before winter */
+};
+
+struct stretch {
+    int sow, safe;
+};
+
+static struct ripening days_ripening(const struct need *need, int slow)
+{
+    return (struct ripening){whole_days(need->days.low) + slow, whole_days(need->days.typ) + slow,
+                             whole_days(need->days.high) + slow, true};
+}
+
+/* Days for a sum; where winter comes before, at the pace of the days until `safe`. */
+static int days_for(const struct daily *d, const struct crop *crop, const struct stretch *stretch,
+                    double sum, double shift_c, bool *ripe)
+{
+    int days = warmth_days(d, crop, stretch->sow, sum, shift_c, ripe);
+    if (*ripe)
+        return days;
+    double until = stretch->safe - stretch->sow;
+    double got = warmth_between(d, crop, stretch->sow, stretch->safe, shift_c);
+    return whole_days(until > 0 && got > 0 ? ceil(sum * until / got) : HUGE_VAL);
+}
+
+/* The sum and the year each move the day by themselves: as with all ranges, their parts add up as
+ * squares. */
+static struct ripening warmth_ripening(const struct daily *d, const struct crop *crop,
+                                       const struct need *need, int sow, int safe)
+{
+    const struct stretch stretch = {sow, safe};
+    struct ripening r = {.ripe = false};
+    bool any;
+    r.typ = days_for(d, crop, &stretch, need->sum.typ, 0, &r.ripe);
+    int small = days_for(d, crop, &stretch, need->sum.low, 0, &any);
+    int great = days_for(d, crop, &stretch, need->sum.high, 0, &any);
+    int warm = days_for(d, crop, &stretch, need->sum.typ, WARMTH_SPREAD_C, &any);
+    int cold = days_for(d, crop, &stretch, need->sum.typ, -WARMTH_SPREAD_C, &any);
+    r.low = r.typ - whole_days(hypot(r.typ - small, r.typ - warm));
+    r.high = r.typ + whole_days(hypot(great - r.typ, cold - r.typ));
+    return r;
+}
+
+/* ---- the season of a crop ------------------------------------------------------------------- */
+
+static const char *unripe_reason(const struct site *site, const struct crop *crop,
+                                 const struct season *s, const struct need *need,
+                                 const struct limits_of_class *limits, const struct stay *stay,
+                                 struct arena *arena)
+{
+    char end[32], base[64];
+    int safe = smallest(limits->safe, stay->to);
+    date_text(end, sizeof end, safe);
+    double got = warmth_between(site->daily, crop, s->sow, safe, 0);
+    const char *by = safe < limits->safe
+                         ? arena_printf(arena, "by %s, when the ground must be clear", end)
+                         : arena_printf(arena, "by the %s frost of %s", limits->frost, end);
+    const char *text = arena_printf(
+        arena, "has %d of the %d C days above %s C it needs %s (%d days short at that pace)",
+        whole_days(got), whole_days(need->sum.typ),
+        num_text(base, sizeof base, num_round_sig(crop->base_c.typ, 3)), by ? by : "in time",
+        -s->margin_d);
+    return text ? text : "too few degree days";
+}
+
+static const char *cold_reason(const struct crop *crop, int day, struct arena *arena)
+{
+    char from[32];
+    double c = crop->soil_min_c.typ;
+    date_text(from, sizeof from, day);
+    const char *text =
+        day < STAY_LATEST
+            ? arena_printf(arena, "the soil has the %.0f C (%.0f F) it needs from %s only", c,
+                           c * 1.8 + 32, from)
+            : arena_printf(arena, "the soil never has the %.0f C (%.0f F) it needs", c,
+                           c * 1.8 + 32);
+    return text ? text : "the soil is too cold";
+}
+
+static int first_by_frost(const struct limits_of_class *limits, const struct crop *crop,
+                          double delay_d)
+{
+    return limits->sow_base + whole_days(crop->sow_from_d.typ) + whole_days(delay_d);
+}
+
+int season_first_day(const struct site *site, const struct crop *crop, double delay_d,
+                     const struct stay *stay)
 {
     struct frosts f = frosts_of(site);
     struct limits_of_class limits = class_limits(&f, (enum frost_class)crop->frost.v);
-    int slow = stay->second ? SHORT_DAYS_D : 0, safe = smallest(limits.safe, stay->to);
-    int typ = whole_days(days->typ) + slow;
-    int first = limits.sow_base + whole_days(crop->sow_from_d.typ) + whole_days(delay_d);
-    int sow = largest(first, stay->from);
-    int window = limits.sow_base + whole_days(crop->sow_to_d.typ);
-    int last = smallest(stay->second ? STAY_LATEST : window, safe - typ);
+    return largest(first_by_frost(&limits, crop, delay_d), stay->from);
+}
+
+/* The first day from `free` on with soil warm enough. */
+static int warm_day(const struct site *site, const struct crop *crop, int free)
+{
+    if (!site->daily || !crop->soil_min_c.set)
+        return free;
+    int day = warmth_soil_day(site->daily, crop->soil_min_c.typ, free);
+    return day < free ? STAY_LATEST : day;
+}
+
+/* Why it may not be sown at all, NULL: it may. */
+static const char *no_sowing(const struct crop *crop, int first, int free, int sow, int window,
+                             const struct stay *stay, int safe, struct arena *arena)
+{
+    if (!stay->second && free > first && free > largest(window, first))
+        return early_reason(largest(window, first), stay, arena);
+    return sow > free && sow >= safe ? cold_reason(crop, sow, arena) : NULL;
+}
+
+static void season_run(const struct site *site, const struct crop *crop, const struct need *need,
+                       double delay_d, const struct stay *stay, struct arena *arena,
+                       struct season *out)
+{
+    struct frosts f = frosts_of(site);
+    struct limits_of_class limits = class_limits(&f, (enum frost_class)crop->frost.v);
+    int safe = smallest(limits.safe, stay->to);
+    int first = first_by_frost(&limits, crop, delay_d), free = largest(first, stay->from);
+    int sow = warm_day(site, crop, free), window = limits.sow_base + whole_days(crop->sow_to_d.typ);
+    struct ripening r = need->warmth ? warmth_ripening(site->daily, crop, need, sow, safe)
+                                     : days_ripening(need, stay->second ? SHORT_DAYS_D : 0);
+    int ripe_by =
+        need->warmth ? warmth_last(site->daily, crop, sow, safe, need->sum.typ) : safe - r.typ;
     *out = (struct season){
         .fit = SEASON_FITS,
         .sow_first = sow,
-        .sow_last = largest(last, sow), /* later sown it would not ripen */
+        /* later sown it would not ripen */
+        .sow_last = largest(smallest(stay->second ? STAY_LATEST : window, ripe_by), sow),
         .sow = sow,
-        .harvest_low = sow + whole_days(days->low) + slow,
-        .harvest_typ = sow + typ,
-        .harvest_high = sow + whole_days(days->high) + slow,
+        .harvest_low = sow + r.low,
+        .harvest_typ = sow + r.typ,
+        .harvest_high = sow + r.high,
         .frost = f.first_early,
-        .margin_d = safe - sow - typ,
+        .margin_d = safe - sow - r.typ,
         .reason = "",
     };
-    if (!stay->second && sow > first && sow > largest(window, first)) {
+    const char *never = no_sowing(crop, first, free, sow, window, stay, safe, arena);
+    if (never) {
         out->fit = SEASON_OUT;
-        out->reason = early_reason(largest(window, first), stay, arena);
+        out->reason = never;
         return;
     }
     if (out->harvest_typ <= safe)
         return;
     /* a frost may come late; a date to clear the ground by does not */
-    bool chance = out->harvest_low <= limits.safe || out->harvest_typ <= limits.risky;
+    bool chance = out->harvest_low <= limits.safe || (r.ripe && out->harvest_typ <= limits.risky);
     out->fit = chance && out->harvest_typ <= stay->to ? SEASON_AT_RISK : SEASON_OUT;
-    out->reason = late_reason(out, &limits, stay, arena);
+    out->reason = r.ripe ? late_reason(out, &limits, stay, arena)
+                         : unripe_reason(site, crop, out, need, &limits, stay, arena);
+}
+
+void season_within(const struct site *site, const struct crop *crop, const struct range *days,
+                   double delay_d, const struct stay *stay, struct arena *arena, struct season *out)
+{
+    struct need need = need_of(site, crop, days, NULL);
+    season_run(site, crop, &need, delay_d, stay, arena, out);
+}
+
+static const struct range *days_of(const struct seed *seed)
+{
+    return seed->days.set ? &seed->days : &seed->crop->days;
+}
+
+void season_seed(const struct site *site, const struct seed *seed, double delay_d,
+                 const struct stay *stay, struct arena *arena, struct season *out)
+{
+    struct need need = need_of(site, seed->crop, days_of(seed), &seed->degree_days);
+    season_run(site, seed->crop, &need, delay_d, stay, arena, out);
+}
+
+double season_days(const struct site *site, const struct seed *seed, const struct season *season)
+{
+    return by_warmth(site, seed->crop) ? season->harvest_typ - season->sow : days_of(seed)->typ;
 }
 
 void season_of(const struct site *site, const struct crop *crop, const struct range *days,

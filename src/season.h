@@ -2,7 +2,9 @@
 #ifndef SEASON_H
 #define SEASON_H
 /* When a crop may be sown at a site and whether it ripens. Days are days of a 365-day year counted
- * on past the year's end (a southern summer runs from day 300 to day 470). */
+ * on past the year's end (a southern summer runs from day 300 to day 470). Where the site has
+ * normals, a crop with degree days ripens by them, and none is sown before the soil is as warm as
+ * it needs. */
 #include "garden.h"
 
 enum season_fit { SEASON_FITS, SEASON_AT_RISK, SEASON_OUT };
@@ -39,6 +41,14 @@ void season_of(const struct site *site, const struct crop *crop, const struct ra
 void season_within(const struct site *site, const struct crop *crop, const struct range *days,
                    double delay_d, const struct stay *stay, struct arena *arena,
                    struct season *out);
+/* Of a variety in hand: with its own days or degree days where it has them. */
+void season_seed(const struct site *site, const struct seed *seed, double delay_d,
+                 const struct stay *stay, struct arena *arena, struct season *out);
+/* Typical days from sowing to harvest of a variety with that season. */
+double season_days(const struct site *site, const struct seed *seed, const struct season *season);
+/* The first day for sowing by frosts and ground alone, were the soil warm. */
+int season_first_day(const struct site *site, const struct crop *crop, double delay_d,
+                     const struct stay *stay);
 /* The day of a date, counted on past the year's end where the season runs over it. */
 int season_day(const struct site *site, struct date date);
 /* First and last day of the frost-free season: median last frost to median first frost. */

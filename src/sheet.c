@@ -382,6 +382,14 @@ static const char *frost_reason(struct maker *m, const struct crop *crop)
                        d < 0 ? "before" : "after", frost);
 }
 
+/* Whether the day is the first on which the soil is warm enough, by the site's normals. */
+static bool waits_for_soil(const struct maker *m, const struct part *part)
+{
+    const struct daily *d = m->plan->garden->site.daily;
+    return d && part->crop->soil_min_c.set &&
+           d->soil_c[daily_at(part->season.sow - 1)] < part->crop->soil_min_c.typ;
+}
+
 static const char *sow_when(struct maker *m, const struct part *part)
 {
     const struct season *s = &part->season;
@@ -400,7 +408,9 @@ static const char *sow_when(struct maker *m, const struct part *part)
                            maker_date(m, s->sow), soil, last);
     if (part->delay_d > 0)
         return maker_words(m, "about %s%s%s", maker_date(m, s->sow), soil, last);
-    return maker_words(m, "from %s (%s)%s%s", maker_date(m, s->sow), frost_reason(m, part->crop),
+    return maker_words(m, "from %s (%s)%s%s", maker_date(m, s->sow),
+                       waits_for_soil(m, part) ? "when the soil is usually warm"
+                                               : frost_reason(m, part->crop),
                        soil, last);
 }
 

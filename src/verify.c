@@ -144,6 +144,8 @@ static const struct check {
     {"verify-planting", "a planting the library or the garden does not allow", verify_plantings},
     {"verify-rules", "a planting that the plot's days or bans rule out", verify_rules},
     {"verify-season", "a crop that does not ripen, or other dates than the site's", verify_season},
+    {"verify-warmth", "seed in cold soil, or a harvest before or after its degree days",
+     verify_warmth},
     {"verify-line", "a line that is missing, or not full", verify_lines},
     {"verify-station", "a station off its place in the line", verify_stations},
     {"verify-plants", "a station with other plants than its planting says", verify_plants},

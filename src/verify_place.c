@@ -460,17 +460,17 @@ void verify_season(struct verifying *v)
         const struct planting *p = v->plan->blocks[b].planting;
         for (int k = 0; k < p->nparts; k++) {
             const struct part *part = &p->parts[k];
-            const struct range *days = part->seed->days.set ? &part->seed->days : &part->crop->days;
             struct season s;
             struct stay stay = stay_due(v, p, (size_t)zone_of(v, b)->plot);
-            season_within(&v->garden->site, part->crop, days, 0, &stay, v->arena, &s);
+            season_seed(&v->garden->site, part->seed, 0, &stay, v->arena, &s);
             double wait = p->parts[0].season.sow + part->delay_d - s.sow;
             if (k > 0 && wait > 0)
-                season_within(&v->garden->site, part->crop, days, wait, &stay, v->arena, &s);
+                season_seed(&v->garden->site, part->seed, wait, &stay, v->arena, &s);
             if (s.fit == SEASON_OUT)
                 verify_breach(v, "%s: %s does not ripen here: %s", verify_block(v, b),
                               part->seed->variety.s, s.reason);
-            else if (!season_same(&s, &part->season) || !verify_same(part->days, days->typ) ||
+            else if (!season_same(&s, &part->season) ||
+                     !verify_same(part->days, season_days(&v->garden->site, part->seed, &s)) ||
                      stay.from != p->stay.from || stay.to != p->stay.to)
                 verify_breach(v, "%s: the season of %s is not that of the site", verify_block(v, b),
                               part->seed->variety.s);

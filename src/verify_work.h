@@ -67,6 +67,8 @@ void verify_isolation(struct verifying *v);
 /* The ground of a block in its zone, whose corner is (0, 0). */
 struct rect verify_block_ground(const struct verifying *v, int b);
 
+/* verify_warmth.c */
+void verify_warmth(struct verifying *v);
 /* verify_rotation.c */
 void verify_rotation(struct verifying *v);
 

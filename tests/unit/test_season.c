@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "hr_test.h"
 
+#include "normals_peoria.h"
 #include "season.h"
+#include "warmth.h"
 
 static struct when on(int month, int day)
 {
@@ -247,4 +249,202 @@ Test(season, days_of_rules_lie_in_the_season)
     int open = season_day(&s, (struct date){0, 9, 1}),
         clear = season_day(&s, (struct date){0, 5, 31});
     cr_assert(open == 244 && clear == 151 + 365, "over the year's end: %d %d", open, clear);
+}
+
+/* ---- by degree days ------------------------------------------------------------------------- */
+
+/* Peoria (see normals_peoria.h), with frost dates that go with it; colder by so many C. */
+struct place {
+    struct arena *arena;
+    struct site site;
+};
+
+static struct place peoria(double colder_c)
+{
+    struct place p = {arena_new(ARENA_CAP_DEFAULT), {.normals = peoria_normals(colder_c, 0)}};
+    p.site.last_frost = (struct frost_dates){on(4, 8), on(4, 21), on(5, 4)};
+    p.site.first_frost = (struct frost_dates){on(10, 2), on(10, 14), on(10, 27)};
+    p.site.daily = normals_daily(&p.site.normals, p.arena);
+    return p;
+}
+
+/* A corn whose packet says 110 days and that takes 1333 C days. */
+static struct crop corn(void)
+{
+    struct crop c = crop_of(FROST_TENDER, 0, 20);
+    c.days = figure(100, 110, 125);
+    c.base_c = figure(10, 10, 10);
+    c.cap_c = figure(30, 30, 30);
+    c.count_days.v = DEGREES_OF_EXTREMES;
+    c.degree_days = figure(1145, 1333, 1575);
+    return c;
+}
+
+static struct season grown(const struct place *p, const struct seed *seed)
+{
+    struct season s;
+    season_seed(&p->site, seed, 0, &STAY_ALWAYS, p->arena, &s);
+    return s;
+}
+
+Test(season, degree_days_take_the_place_of_days)
+{
+    struct place p = peoria(0);
+    struct crop c = corn();
+    struct seed seed = {.crop = &c};
+    struct season s = grown(&p, &seed);
+    cr_assert(s.fit == SEASON_FITS && s.sow == day(5, 4), "%s", s.reason);
+    cr_assert(warmth_between(p.site.daily, &c, s.sow, s.harvest_typ, 0) >= 1333);
+    cr_assert(warmth_between(p.site.daily, &c, s.sow, s.harvest_typ - 1, 0) < 1333);
+    cr_assert(near(season_days(&p.site, &seed, &s), s.harvest_typ - s.sow, 1e-9));
+    /* The sum by itself would bring it in on the day of 1145, the year on a warmer one: together as
+     * squares, so earlier than either and no earlier than both in line. */
+    bool ripe;
+    int small = s.harvest_typ - s.sow - warmth_days(p.site.daily, &c, s.sow, 1145, 0, &ripe);
+    int warm =
+        s.harvest_typ - s.sow - warmth_days(p.site.daily, &c, s.sow, 1333, WARMTH_SPREAD_C, &ripe);
+    int early = s.harvest_typ - s.harvest_low;
+    cr_assert(early == (int)lround(hypot(small, warm)), "%d of %d and %d", early, small, warm);
+    cr_assert(s.harvest_high - s.harvest_typ > 20, "%d days later", s.harvest_high - s.harvest_typ);
+    /* and without normals by the packet */
+    p.site.daily = NULL;
+    s = grown(&p, &seed);
+    cr_assert(s.harvest_typ - s.sow == 110 && near(season_days(&p.site, &seed, &s), 110, 1e-9));
+    arena_free(p.arena);
+}
+
+/* A sowing on the last day is just ripe by the early frost, a day later it is not. */
+Test(season, last_day_by_degree_days)
+{
+    struct place p = peoria(0);
+    struct crop c = corn();
+    struct seed seed = {.crop = &c};
+    c.sow_to_d = figure(80, 80, 80);
+    struct season s = grown(&p, &seed);
+    cr_assert(s.sow_last > s.sow && s.sow_last < day(7, 10), "day %d", s.sow_last);
+    cr_assert(warmth_between(p.site.daily, &c, s.sow_last, s.frost, 0) >= 1333);
+    cr_assert(warmth_between(p.site.daily, &c, s.sow_last + 1, s.frost, 0) < 1333);
+    arena_free(p.arena);
+}
+
+/* A variety's own days say how early it is, its own sum goes before them. */
+Test(season, varieties_by_degree_days)
+{
+    struct place p = peoria(0);
+    struct crop c = corn();
+    struct seed seed = {.crop = &c, .days = figure(88, 88, 88)}; /* four fifths of 110 */
+    struct season s = grown(&p, &seed);
+    double sum = 0.8 * 1333;
+    cr_assert(warmth_between(p.site.daily, &c, s.sow, s.harvest_typ, 0) >= sum);
+    cr_assert(warmth_between(p.site.daily, &c, s.sow, s.harvest_typ - 1, 0) < sum);
+    seed.degree_days = figure(1500, 1500, 1500);
+    s = grown(&p, &seed);
+    cr_assert(warmth_between(p.site.daily, &c, s.sow, s.harvest_typ - 1, 0) < 1500);
+    cr_assert(warmth_between(p.site.daily, &c, s.sow, s.harvest_typ, 0) >= 1500);
+    /* a sum without a range is as uncertain as the crop's days */
+    bool ripe;
+    int low = warmth_days(p.site.daily, &c, s.sow, 1500.0 * 100 / 110, 0, &ripe);
+    cr_assert(s.harvest_low < s.sow + low && s.harvest_low > s.sow + low - 15, "%d", low);
+    arena_free(p.arena);
+}
+
+/* The same frosts, a summer colder by 3 C: 1333 C days come after the early frost, 1800 not before
+ * winter. */
+Test(season, too_few_degree_days)
+{
+    struct place p = peoria(3);
+    struct crop c = corn();
+    struct seed seed = {.crop = &c};
+    struct season s = grown(&p, &seed);
+    cr_assert(s.fit == SEASON_AT_RISK && s.margin_d < 0 && s.margin_d > -30, "%d", s.margin_d);
+    cr_assert(strstr(s.reason, "after the early frost of October 2") != NULL, "%s", s.reason);
+    seed.degree_days = figure(1750, 1800, 1850);
+    s = grown(&p, &seed);
+    double got = warmth_between(p.site.daily, &c, s.sow, day(10, 2), 0);
+    char words[200];
+    snprintf(words, sizeof words,
+             "has %.0f of the 1800 C days above 10 C it needs by the early frost of October 2 (%d "
+             "days short at that pace)",
+             got, -s.margin_d);
+    cr_assert(s.fit == SEASON_OUT && strcmp(s.reason, words) == 0, "%s", s.reason);
+    /* the pace: C days a day until the frost */
+    double pace = got / (day(10, 2) - s.sow);
+    cr_assert(near(-s.margin_d, (1800 - got) / pace, 1), "%d days", s.margin_d);
+    struct stay clear = {STAY_EARLIEST, day(9, 1), false};
+    season_seed(&p.site, &seed, 0, &clear, p.arena, &s);
+    cr_assert(strstr(s.reason, "by September 1, when the ground must be clear (") != NULL, "%s",
+              s.reason);
+    arena_free(p.arena);
+}
+
+/* What only a good year ripens is marked, not struck out. */
+Test(season, doubtful_by_degree_days)
+{
+    struct place p = peoria(3);
+    struct crop c = corn();
+    struct seed seed = {.crop = &c, .degree_days = figure(1000, 1800, 1900)};
+    struct season s = grown(&p, &seed);
+    cr_assert(s.fit == SEASON_AT_RISK && strstr(s.reason, "has ") == s.reason, "%s", s.reason);
+    arena_free(p.arena);
+}
+
+/* The year turned round by half: the same days of the season. */
+Test(season, degree_days_in_the_south)
+{
+    struct place p = peoria(0), q = peoria(0);
+    struct crop c = corn();
+    struct seed seed = {.crop = &c};
+    q.site.normals = peoria_normals(0, 6);
+    q.site.daily = normals_daily(&q.site.normals, q.arena);
+    q.site.last_frost = (struct frost_dates){on(10, 8), on(10, 21), on(11, 4)};
+    q.site.first_frost = (struct frost_dates){on(4, 2), on(4, 14), on(4, 27)};
+    struct season north_s = grown(&p, &seed), south_s = grown(&q, &seed);
+    cr_assert(south_s.fit == SEASON_FITS && south_s.sow == day(11, 4), "%s", south_s.reason);
+    int apart = (south_s.harvest_typ - south_s.sow) - (north_s.harvest_typ - north_s.sow);
+    cr_assert(abs(apart) <= 2, "%d days apart", apart);
+    arena_free(p.arena);
+    arena_free(q.arena);
+}
+
+/* ---- warm soil ------------------------------------------------------------------------------ */
+
+Test(season, nothing_is_sown_in_cold_soil)
+{
+    struct place p = peoria(0);
+    struct crop c = crop_of(FROST_HARDY, -30, 10);
+    c.days = figure(50, 60, 70);
+    c.soil_min_c = figure(12, 12, 12);
+    struct seed seed = {.crop = &c};
+    struct season s = grown(&p, &seed);
+    int free = season_first_day(&p.site, &c, 0, &STAY_ALWAYS);
+    cr_assert(free == day(4, 21) - 30 && s.sow > free, "%d, %d", free, s.sow);
+    cr_assert(p.site.daily->soil_c[daily_at(s.sow)] >= 12 &&
+              p.site.daily->soil_c[daily_at(s.sow - 1)] < 12);
+    cr_assert(s.fit == SEASON_FITS && s.harvest_typ == s.sow + 60 && s.sow_first == s.sow);
+    c.soil_min_c = figure(1, 1, 1);
+    s = grown(&p, &seed);
+    cr_assert(s.sow == free, "warm enough by then");
+    c.soil_min_c = figure(12, 12, 12);
+    p.site.daily = NULL;
+    s = grown(&p, &seed);
+    cr_assert(s.sow == free, "without normals nobody knows");
+    arena_free(p.arena);
+}
+
+Test(season, soil_that_is_never_warm)
+{
+    struct place p = peoria(0);
+    struct crop c = crop_of(FROST_TENDER, 0, 20);
+    c.days = figure(50, 60, 70);
+    c.soil_min_c = figure(35, 35, 35);
+    struct seed seed = {.crop = &c};
+    struct season s = grown(&p, &seed);
+    cr_assert(s.fit == SEASON_OUT &&
+                  strcmp(s.reason, "the soil never has the 35 C (95 F) it needs") == 0,
+              "%s", s.reason);
+    c.soil_min_c = figure(15, 15, 15);
+    struct stay late = {day(11, 10), STAY_LATEST, true}; /* free when it has cooled down */
+    season_seed(&p.site, &seed, 0, &late, p.arena, &s);
+    cr_assert(s.fit == SEASON_OUT && strstr(s.reason, "it needs from ") != NULL, "%s", s.reason);
+    arena_free(p.arena);
 }

@@ -3,6 +3,7 @@
 
 #include <time.h>
 
+#include "normals_peoria.h"
 #include "plan_text.h"
 #include "verify.h"
 
@@ -253,6 +254,30 @@ static void later_window(struct plan_text *p)
 {
     own(p, 1)->parts[0].season.sow_last += 30;
 }
+/* Normals that were not there when the plan was made. */
+static void soil_cold(struct plan_text *p)
+{
+    struct normals cold = peoria_normals(20, 0);
+    p->t.garden->site.daily = normals_daily(&cold, p->t.arena);
+    for (size_t s = 0; s < p->t.garden->seed.n; s++) {
+        struct crop *crop = ARENA_NEW(p->t.arena, struct crop);
+        *crop = *garden_seed(p->t.garden, s)->crop;
+        crop->degree_days.set = false; /* that it would not ripen is not the matter */
+        garden_seed(p->t.garden, s)->crop = crop;
+    }
+    for (int b = 0; b < p->plan->nblocks; b++)
+        for (int k = 0; k < own(p, b)->nparts; k++)
+            own(p, b)->parts[k].crop = own(p, b)->parts[k].seed->crop;
+}
+static void ripe_by_days(struct plan_text *p)
+{
+    struct normals n = peoria_normals(0, 0);
+    struct daily *d = ARENA_NEW(p->t.arena, struct daily);
+    *d = *normals_daily(&n, p->t.arena);
+    for (int i = 0; i < NORMALS_DAYS; i++)
+        d->soil_c[i] = 30; /* nothing is wrong with the soil */
+    p->t.garden->site.daily = d;
+}
 static void line_dropped(struct plan_text *p)
 {
     p->plan->nstations -= p->plan->lines[p->plan->nlines - 1].n;
@@ -446,6 +471,8 @@ static const struct damage {
     {"verify-season", later_window},
     {"verify-season", short_season},
     {"verify-season", other_dates},
+    {"verify-warmth", soil_cold},
+    {"verify-warmth", ripe_by_days},
     {"verify-line", line_dropped},
     {"verify-line", last_station_dropped},
     {"verify-line", lines_swapped},
