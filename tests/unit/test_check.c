@@ -7,6 +7,7 @@
 
 #include "check.h"
 #include "garden_text.h"
+#include "normals_peoria.h"
 
 #define BAD "tests/bad"
 
@@ -437,6 +438,22 @@ Test(check, frost_in_the_wrong_columns)
     t = frosts_checked(back, fall_back);
     cr_expect(diag_find(t.diags, 5, 0, "frost-order") == NULL, "%s", garden_text_diags(&t));
     cr_expect(diag_find(t.diags, 6, 0, "frost-order") != NULL, "%s", garden_text_diags(&t));
+    garden_text_free(&t);
+}
+
+/* July is summer in the north alone. */
+Test(check, normals_in_both_hemispheres)
+{
+    struct garden_text t = checked(HEAD SITE PEORIA_NORMALS PLOTS SEED);
+    cr_expect(diags_count(t.diags) == 0, "%s", garden_text_diags(&t));
+    cr_expect(t.garden->site.daily && near(t.garden->site.normals.max.c[6].v, 29.78, 0.01));
+    garden_text_free(&t);
+    t = checked(HEAD "site:\n  latitude: -38 deg\n  last frost: {median: Oct 8}\n"
+                     "  first frost: {median: Apr 24}\n" PEORIA_NORMALS PLOTS SEED);
+    cr_expect(diag_find(t.diags, 8, 16, "normals-season") != NULL, "%s", garden_text_diags(&t));
+    garden_text_free(&t);
+    t = checked(HEAD SITE PLOTS SEED);
+    cr_expect(t.garden && !t.garden->site.daily);
     garden_text_free(&t);
 }
 

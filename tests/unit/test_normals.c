@@ -93,6 +93,29 @@ Test(normals, soil_lags_behind_the_surface)
     arena_free(arena);
 }
 
+/* Long-term averages of all Illinois, 4 in deep, by the departures that the State Water Survey gave
+ * out: March 15, 2016, 56.7 F under bare soil, 16 above it; April 1 to 15, 2017, 54.9 F under
+ * sod, 4.4 above it; May 15, 2017, 67.5 F under sod, 5 above it. Peoria lies in the middle of the
+ * state. */
+Test(normals, soil_of_illinois)
+{
+    static const struct {
+        int from, to;
+        double f;
+    } rows[] = {{74, 74, 56.7 - 16}, {91, 105, 54.9 - 4.4}, {135, 135, 67.5 - 5}};
+    struct arena *arena = arena_new(ARENA_CAP_DEFAULT);
+    struct normals n = peoria_normals(0, 0);
+    const struct daily *d = normals_daily(&n, arena);
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        double c = 0;
+        for (int day = rows[i].from; day <= rows[i].to; day++)
+            c += d->soil_c[daily_at(day)] / (rows[i].to - rows[i].from + 1);
+        cr_expect(near(c * 1.8 + 32, rows[i].f, 2), "day %d: %.1f F, not %.1f", rows[i].from,
+                  c * 1.8 + 32, rows[i].f);
+    }
+    arena_free(arena);
+}
+
 Test(normals, out_of_memory)
 {
     struct arena *arena = arena_new(1024);

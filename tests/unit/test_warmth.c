@@ -76,6 +76,29 @@ Test(warmth, days_and_sums_agree)
     arena_free(arena);
 }
 
+/* University of Illinois, Home, Yard and Garden newsletter: modified degree days (50 to 86 F) at
+ * Peoria from March 1, average of 11 years, as printed in 2013, 2014 and 2023. Normals of 30 years
+ * lack the warm days of a cold month and come within a twentieth of it. */
+Test(warmth, sums_of_peoria)
+{
+    static const struct {
+        int month, day; /* through that day */
+        double f_days;
+    } rows[] = {{4, 24, 183}, {5, 16, 409},  {5, 23, 494},
+                {6, 4, 676},  {6, 19, 1019}, {7, 10, 1459}};
+    struct arena *arena = arena_new(ARENA_CAP_DEFAULT);
+    struct normals n = peoria_normals(0, 0);
+    const struct daily *d = normals_daily(&n, arena);
+    struct crop corn = counted(DEGREES_OF_EXTREMES, 10, 30);
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        int to = date_day((struct date){0, rows[i].month, rows[i].day}) + 1;
+        double sum = 1.8 * warmth_between(d, &corn, date_day((struct date){0, 3, 1}), to, 0);
+        cr_expect(near(sum / rows[i].f_days, 1, 0.06), "to %d/%d: %.0f F days, not %.0f",
+                  rows[i].month, rows[i].day, sum, rows[i].f_days);
+    }
+    arena_free(arena);
+}
+
 /* What needs more than there is before winter goes no further than the coldest time, in January. */
 Test(warmth, winter_ends_it)
 {
