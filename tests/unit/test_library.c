@@ -290,6 +290,38 @@ Test(library, germination_of_the_federal_seed_act)
     read_free(&r);
 }
 
+/* Degree days to ripeness, C, base and cap: the High Plains centre's black layer of corn at 2061.7,
+ * 2400 and 2834.9 F days from 50 to 86 F; AquaCrop's bean and potato; FAO's stages of pumpkin
+ * (revision of paper 56), 170 + 380 + 370 + 150 to 230 + 440 + 430 + 200. */
+Test(library, degree_days_of_published_sums)
+{
+    static const struct {
+        const char *crop;
+        double base, cap, low, high;
+    } rows[] = {{"dent corn", 10, 30, 2061.7 / 1.8, 2834.9 / 1.8},
+                {"flour corn", 10, 30, 2061.7 / 1.8, 2834.9 / 1.8},
+                {"popcorn", 10, 30, 2061.7 / 1.8, 2834.9 / 1.8},
+                {"flint corn", 10, 30, 2061.7 / 1.8, 2400 / 1.8},
+                {"bush bean", 9, 30, 1298, 1298},
+                {"climbing bean", 9, 30, 1298, 1298},
+                {"potato", 2, 26, 1276, 1276},
+                {"pie pumpkin", 10, 32, 1070, 1300}};
+    struct read r = read_dir("crops");
+    cr_assert(r.status == HR_OK);
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        const struct crop *c = library_crop(r.library, rows[i].crop);
+        cr_expect(near(c->base_c.typ, rows[i].base, 1e-9) && near(c->cap_c.typ, rows[i].cap, 1e-9),
+                  "%s", c->name.s);
+        cr_expect(near(c->degree_days.low, rows[i].low, 1) &&
+                      near(c->degree_days.high, rows[i].high, 1),
+                  "%s", c->name.s);
+        bool corn = strcmp(c->species.s, "Zea mays") == 0; /* 86/50 floors the night, too */
+        cr_expect(c->count_days.v == (corn ? DEGREES_OF_EXTREMES : DEGREES_OF_MEAN), "%s",
+                  c->name.s);
+    }
+    read_free(&r);
+}
+
 /* North Dakota State University, H-912 (2010): days to maturity. */
 Test(library, days_of_north_dakota)
 {

@@ -4,6 +4,7 @@
 #include <math.h>
 
 #include "menu_text.h"
+#include "normals_peoria.h"
 
 static const char *const garden_yaml =
     "garden: menu\nunits: us\nyear: 2027\nsite:\n  latitude: 42 deg\n"
@@ -65,6 +66,39 @@ Test(menu, says_what_cannot_ripen)
 }
 
 /* A plant in a denser stand weighs less: nothing has a fixed yield per plant. */
+/* Where it has normals, by degree days and warm soil: the reason that the summary and --explain
+ * tell. */
+Test(menu, says_what_has_too_few_degree_days)
+{
+    static const char *const yaml =
+        "garden: menu\nyear: 2027\nsite:\n  latitude: 42 deg\n"
+        "  last frost: {early: Apr 28, median: May 9, late: May 21}\n"
+        "  first frost: {early: Sep 24, median: Oct 6, late: Oct 18}\n" PEORIA_NORMALS
+        "plots:\n  - {name: bed, size: 4 m x 4 m, rows: along-x}\n"
+        "seed:\n  - {variety: S, crop: sweet potato}\n  - {variety: F, crop: flint corn}\n"
+        "  - {variety: Q, crop: sesame}\n"
+        "crops:\n  - {crop: sesame, soil at least: {value: 40 C, source: estimate}}\n";
+    struct made m = made_of(yaml);
+    const char *potato = "", *sesame = "";
+    for (int i = 0; i < m.menu.nleft_out; i++) {
+        const struct left_out *out = &m.menu.left_out[i];
+        potato = strcmp(out->name, "sweet potato") == 0 ? out->why : potato;
+        sesame = strcmp(out->name, "sesame") == 0 ? out->why : sesame;
+    }
+    cr_assert(strncmp(potato, "has ", 4) == 0 && strstr(potato, " of the 2052 C days above 10 C"),
+              "%s", potato);
+    cr_assert(strstr(sesame, "the soil never has the 40 C"), "%s", sesame);
+    const struct planting *corn = NULL;
+    for (int t = 0; t < m.menu.nplantings; t++)
+        if (m.menu.plantings[t].parts[0].seed_index == 1)
+            corn = &m.menu.plantings[t];
+    cr_assert(corn, "corn is on the menu");
+    const struct season *s = &corn->parts[0].season;
+    cr_assert(near(corn->parts[0].days, s->harvest_typ - s->sow, 1e-9) && corn->parts[0].days != 95,
+              "days of the site, %g", corn->parts[0].days);
+    garden_text_free(&m.text);
+}
+
 Test(menu, plants_give_less_when_crowded)
 {
     struct made m = made_of(garden_yaml);
