@@ -201,15 +201,16 @@ static hr_status search(struct search *s)
 
 /* ---- from and to allocations --------------------------------------------------------------- */
 
+/* Adds the food of a choice, weighed. */
 static void food_of(const struct program *m, const struct choice_lines *c, struct food *total)
 {
     const struct item *item = &m->menu->items[c->item];
     if (c->stations > 0) {
-        food_sum(total, &item->food[0], (double)c->stations / item->stations[0]);
+        food_sum(total, &item->goal[0], (double)c->stations / item->stations[0]);
         return;
     }
-    food_sum(total, &item->food[0], planting_odd_lines(c->lines));
-    food_sum(total, &item->food[1], planting_even_lines(c->lines));
+    food_sum(total, &item->goal[0], planting_odd_lines(c->lines));
+    food_sum(total, &item->goal[1], planting_even_lines(c->lines));
 }
 
 static void choose(struct program *m, struct allocation *a, struct food *food, int item, int lines,

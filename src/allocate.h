@@ -16,7 +16,7 @@ struct choice_lines {
 struct allocation {
     struct choice_lines *chosen; /* by zone, then item */
     int n;
-    double value; /* of the goal, by the items' typical figures and light */
+    double value; /* of the goal, weighed, by the items' typical figures and light */
     double bound; /* no allocation of this menu is better */
     bool proved;  /* within the gap asked for */
 };

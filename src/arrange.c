@@ -23,6 +23,7 @@ struct work {
     struct block *blocks;   /* by zone; they stay in place, their start_m moves */
     struct sky *skies;      /* per block: its own season */
     struct food *foods;     /* per block, at its present light */
+    struct food *goals;     /* the same, weighed */
     double *within_m;       /* per block: from the start of its strip */
     struct shader *shaders; /* per block */
     struct strip *strips;   /* by zone, in the order they stand */
@@ -94,28 +95,29 @@ void block_harvest(const struct menu *menu, const struct block *block, double *k
         kg[k] = times[0] * item.kg[k][0] + times[1] * item.kg[k][1];
 }
 
-static struct food block_food(const struct work *w, int b)
+static void block_food(struct work *w, int b)
 {
     struct item item = lit_item(w->menu, &w->blocks[b]);
-    struct food sum = {0};
     double times[2];
     block_times(&w->blocks[b], &item, times);
-    for (int kind = 0; kind < 2; kind++)
-        food_sum(&sum, &item.food[kind], times[kind]);
-    return sum;
+    w->foods[b] = w->goals[b] = (struct food){0};
+    for (int kind = 0; kind < 2; kind++) {
+        food_sum(&w->foods[b], &item.food[kind], times[kind]);
+        food_sum(&w->goals[b], &item.goal[kind], times[kind]);
+    }
 }
 
-static struct food sum_foods(const struct work *w)
+static struct food sum_foods(const struct work *w, const struct food *foods)
 {
     struct food sum = {0};
     for (int b = 0; b < w->n; b++)
-        food_sum(&sum, &w->foods[b], 1);
+        food_sum(&sum, &foods[b], 1);
     return sum;
 }
 
 static double work_value(const struct work *w)
 {
-    struct food food = sum_foods(w);
+    struct food food = sum_foods(w, w->goals);
     return food_value(&food, (enum goal)w->garden->goal.v, &w->garden->ration);
 }
 
@@ -137,7 +139,7 @@ static void light_block(struct work *w, int b)
                                  near, n, -1);
     for (int k = 0; k < block->planting->nparts; k++)
         block->light[k] = zone->light * share;
-    w->foods[b] = block_food(w, b);
+    block_food(w, b);
 }
 
 /* ---- neighbours ----------------------------------------------------------------------------- */
@@ -369,10 +371,12 @@ static hr_status work_init(struct work *w, const struct allocation *a, struct ar
     w->blocks = ARENA_ARRAY(arena, struct block, n);
     w->skies = ARENA_ARRAY(arena, struct sky, n);
     w->foods = ARENA_ARRAY(arena, struct food, n);
+    w->goals = ARENA_ARRAY(arena, struct food, n);
     w->shaders = ARENA_ARRAY(arena, struct shader, n);
     w->strips = ARENA_ARRAY(arena, struct strip, n);
     w->within_m = ARENA_ARRAY(arena, double, n);
-    if (!w->blocks || !w->within_m || !w->skies || !w->foods || !w->shaders || !w->strips)
+    if (!w->blocks || !w->within_m || !w->skies || !w->foods || !w->goals || !w->shaders ||
+        !w->strips)
         return HR_NOMEM;
     for (int c = 0; c < a->n; c++)
         add_block(w, &a->chosen[c]);
@@ -415,6 +419,7 @@ hr_status arrange(const struct garden *garden, const struct zones *zones, const 
     }
     status = in_order(&w, arena, &blocks);
     if (status == HR_OK)
-        *out = (struct arrangement){blocks, w.n, sum_foods(&w), work_value(&w), excess_of(&w, -1)};
+        *out = (struct arrangement){blocks, w.n, sum_foods(&w, w.foods), work_value(&w),
+                                    excess_of(&w, -1)};
     return status;
 }

@@ -23,8 +23,8 @@ struct arrangement {
     struct block *blocks; /* by zone, then start */
     int n;
     struct food food; /* typical */
-    double value;
-    double excess; /* what neighbours lose beyond their limits, shares of their light added up */
+    double value;     /* of the goal, weighed */
+    double excess;    /* what neighbours lose beyond their limits, shares of their light added up */
 };
 
 /* Least excess first, then most food. Exact over the orders of a zone of up to 6 strips (blocks, or

@@ -414,9 +414,9 @@ static void wish_empty(struct checking *c)
 {
     for (size_t i = 0; i < c->g->wishes.n; i++) {
         const struct wish *wish = garden_wish(c->g, i);
-        if (!wish->at_least.set && !wish->at_most.set)
+        if (!wish->at_least.set && !wish->at_most.set && !wish->weight.set)
             diag_error(c->diags, wish->at, "wish-empty",
-                       "this wish asks for nothing: add `at least` or `at most`");
+                       "this wish asks for nothing: add `at least`, `at most` or `weight`");
     }
 }
 
@@ -742,7 +742,7 @@ static const struct check {
     {"seed-empty", "an amount of seed that is nothing (warning)", seed_empty},
 
     {"wish-target", "a wish for no crop, or for a crop and a variety", wish_target},
-    {"wish-empty", "a wish without `at least` or `at most`", wish_empty},
+    {"wish-empty", "a wish without `at least`, `at most` or `weight`", wish_empty},
     {"wish-order", "a wish for at most less than at least", wish_order},
     {"wish-unit", "a wish in a unit that makes no sense", wish_unit},
     {"wish-crop", "a wish for a crop without seed (warning if it can be kept)", wish_crop},

@@ -8,6 +8,7 @@
 #include "range.h"
 #include "replant.h"
 #include "verify.h"
+#include "weight.h"
 
 /* Shade, which bounds leave out, keeps most plans a little farther from them than the gap asked
  * for: so many gaps from its bound a plan is as well proved as one of its own program would be. */
@@ -478,11 +479,15 @@ hr_status compare_make(const struct garden *garden, const struct compare_options
                        struct arena *arena, struct diags *diags, struct compare **out)
 {
     struct compare *c = ARENA_NEW(arena, struct compare);
+    struct garden *plain = ARENA_NEW(arena, struct garden);
     struct making m = {.c = c, .options = options, .diags = diags};
     m.begin_s = seconds_now();
-    if (!c)
+    if (!c || !plain)
         return HR_NOMEM;
-    *c = (struct compare){.arena = arena, .garden = garden, .proved = true};
+    *plain = *garden;
+    plain->unweighed = true; /* layouts are compared by their food */
+    *c = (struct compare){.arena = arena, .garden = plain, .proved = true};
+    c->weighed = weight_any(garden);
     c->guild = layout_guild(garden);
     m.plans_left = ALWAYS + (int)garden->compare.n + COMPARE_RAYS + COMPARE_BETWEEN;
     hr_status status = make_best(&m);

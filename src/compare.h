@@ -42,12 +42,13 @@ struct compare_ray {
 
 struct compare {
     struct arena *arena;
-    const struct garden *garden;
-    const struct guild *guild; /* NULL: none can be grown */
-    struct compare_group best; /* each at its own best: hills, rows, row guild, free, then the
-                                  gardener's own by name */
-    struct compare_group same; /* the same plants on the same ground: hills, rows, row guild */
-    double same_ground_m2;     /* that is planted over */
+    const struct garden *garden; /* foods count for what they give in it: unweighed */
+    bool weighed;                /* as it was given they do not */
+    const struct guild *guild;   /* NULL: none can be grown */
+    struct compare_group best;   /* each at its own best: hills, rows, row guild, free, then the
+                                    gardener's own by name */
+    struct compare_group same;   /* the same plants on the same ground: hills, rows, row guild */
+    double same_ground_m2;       /* that is planted over */
     struct compare_point points[COMPARE_POINTS]; /* from most energy to most usable protein */
     int npoints;
     struct compare_ray rays[COMPARE_RAYS];

@@ -400,6 +400,9 @@ void compare_text(const struct compare *c, struct strbuf *out)
     strbuf_printf(out, "%s, %d: hills and rows compared%s%s\n", c->garden->name.s,
                   (int)c->garden->year.v, c->guild ? ", by the guild " : "",
                   c->guild ? c->guild->name.s : "");
+    if (c->weighed)
+        strbuf_puts(out, "\nFoods count for what they give in this comparison: each `weight` is "
+                         "set aside.\n");
     strbuf_puts(out, "\nEach at its own best, on the same terms\n");
     tables(&t, &c->best, true);
     notes(&t);

@@ -10,6 +10,7 @@
 #include "num.h"
 #include "program.h"
 #include "rotation.h"
+#include "weight.h"
 
 #define WIDTH     80
 #define SECONDS   5.0
@@ -234,6 +235,10 @@ static void explain_guild(struct explaining *e, const struct guild *guild)
 
 static const char *goal_words(const struct garden *g)
 {
+    if (weight_any(g))
+        return g->goal.v == GOAL_ENERGY    ? "kcal of the food as it is weighed"
+               : g->goal.v == GOAL_PROTEIN ? "g of usable protein of the food as it is weighed"
+                                           : "days of the food as it is weighed";
     return g->goal.v == GOAL_ENERGY    ? "kcal"
            : g->goal.v == GOAL_PROTEIN ? "g of usable protein"
                                        : "days of full food for one";

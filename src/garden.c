@@ -258,6 +258,10 @@ static const struct field wish_fields[] = {
     AMOUNT("at least", at_least, WISHED,
            "a mass, plants (of a guild: hills), an area, or a share of the food energy"),
     AMOUNT("at most", at_most, WISHED, "the same"),
+    QTY("weight", weight, UNIT_SHARE, 0.1, 10, NULL,
+        "what its food counts for in the goal, more than 100 % for a favourite; the food that is "
+        "told of stays as it is. Of several wishes about a plant one times the other; left out: "
+        "100 %"),
 };
 static const struct field_table wish_table = TABLE(wish_fields, "wish");
 #undef TABLE_OF
@@ -355,7 +359,8 @@ static const struct field garden_fields[] = {
          "layouts of your own for `hillrow compare`, beside hills, rows and row guild"),
     LIST("nearby", nearby, &nearby_table, 100, false,
          "what neighbours are known to grow, for seed that is to stay true"),
-    LIST("wishes", wishes, &wish_table, 200, false, "how much or how little of a crop"),
+    LIST("wishes", wishes, &wish_table, 200, false,
+         "how much or how little of a crop, and favourites"),
     CHOICE("goal", goal, goal_names, "days",
            "days of full food for one person, food energy, or usable protein"),
     MAP("ration", ration, &ration_table, false, "what one person eats in a day"),

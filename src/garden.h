@@ -95,7 +95,8 @@ struct seed { /* a variety in hand */
 };
 
 /* At least / at most of a crop: kg, plants kept (a count), m2, or share of energy; of a guild hills
- * (a count), and the rest of all its crops together. */
+ * (a count), and the rest of all its crops together. Or how much its food counts for in the goal.
+ */
 struct wish {
     struct text crop_name; /* a crop, or */
     struct text variety;   /* a variety, or */
@@ -103,6 +104,7 @@ struct wish {
     struct text plot;      /* what grows there alone counts; NULL: anywhere */
     int plot_index;        /* of that, -1: any */
     struct amount at_least, at_most;
+    struct qty weight; /* share; unset: it counts for what it gives */
     struct pos at;
 };
 
@@ -206,6 +208,7 @@ struct garden {
     struct text note;
     struct pos at;
 
+    bool unweighed; /* foods count for what they give, whatever was wished: to compare layouts */
     struct former *former; /* filled by history_read: what rotation looks at */
     size_t nformer;
     struct list crops;           /* struct crop: copies with the gardener's figures laid over */
@@ -255,7 +258,9 @@ double seed_germination(const struct garden *g, const struct seed *seed);
 /* Most blocks side by side in a zone: as limited, else 5, or what the wishes need. */
 static inline int garden_blocks(const struct garden *g)
 {
-    int most = (int)g->limits.blocks.v, wished = (int)g->wishes.n + 2;
+    int most = (int)g->limits.blocks.v, wished = 2;
+    for (size_t i = 0; i < g->wishes.n; i++)
+        wished += garden_wish(g, i)->at_least.set || garden_wish(g, i)->at_most.set;
     return g->limits.blocks.set || most > wished ? most : wished;
 }
 /* Corners of a plot's outline, counter-clockwise from the first given, as points; a size gives four

@@ -8,6 +8,7 @@
 #include "num.h"
 #include "rotation.h"
 #include "setback.h"
+#include "weight.h"
 
 /* What menu_make works with; plantings grow in `menu`. */
 struct maker {
@@ -523,13 +524,14 @@ void menu_item_value(const struct menu *menu, struct item *item)
     planting_plant_kg(p, figures, &mix, item->light, plant_kg);
     double station_h = planting_station_hours_typical(p);
     for (int kind = 0; kind < 2; kind++) {
-        item->food[kind] = (struct food){0};
+        item->food[kind] = item->goal[kind] = (struct food){0};
         item->hours[kind] = station_h * item->stations[kind];
         for (int k = 0; k < p->nparts; k++) {
             const struct crop *crop = p->parts[k].crop;
             struct food_rate rate = food_rate_typical(crop);
             item->kg[k][kind] = plant_kg[k] * item->plants[k][kind];
             food_add(&item->food[kind], &rate, item->kg[k][kind]);
+            food_add(&item->goal[kind], &rate, item->weight[k] * item->kg[k][kind]);
             item->hours[kind] += crop->harvest_h_kg.typ * item->kg[k][kind];
         }
     }
@@ -555,8 +557,10 @@ static bool item_fill(const struct planting *p, const struct zone *zone, struct 
     }
     if (item->stations[1] == 0)
         item->most_lines = 1; /* a shifted line without a single hill is no line */
-    for (int k = 0; k < p->nparts; k++)
+    for (int k = 0; k < p->nparts; k++) {
         item->light[k] = zone->light;
+        item->weight[k] = 1;
+    }
     return item->stations[0] > 0;
 }
 
@@ -599,10 +603,15 @@ static void fill_items(struct maker *m, const struct zones *zones)
     }
     for (size_t z = 0; z < zones->n; z++)
         for (int t = 0; t < menu->nplantings; t++) {
-            struct item item;
-            if (plot_allows(m->garden, &menu->plantings[t], &zones->items[z]) &&
-                menu_item_make(menu, zones, (int)z, t, &item))
-                menu->items[menu->nitems++] = item;
+            const struct planting *p = &menu->plantings[t];
+            const struct zone *zone = &zones->items[z];
+            struct item item = {.zone = (int)z, .planting = t};
+            if (!plot_allows(m->garden, p, zone) || !item_fill(p, zone, &item))
+                continue;
+            for (int k = 0; k < p->nparts; k++)
+                item.weight[k] = weight_of(m->garden, zone, p, k);
+            menu_item_value(menu, &item);
+            menu->items[menu->nitems++] = item;
         }
 }
 
@@ -633,6 +642,25 @@ hr_status menu_make(const struct garden *garden, const struct zones *zones, stru
     if (status == HR_OK)
         *out = menu;
     return status;
+}
+
+hr_status menu_unweighed(const struct menu *menu, struct arena *arena, struct menu *out)
+{
+    struct menu plain = *menu;
+    plain.items = ARENA_ARRAY(arena, struct item, (size_t)menu->nitems);
+    plain.setbacks = ARENA_ARRAY(arena, struct setback, (size_t)menu->nsetbacks + 1);
+    if (!plain.items || !plain.setbacks)
+        return HR_NOMEM;
+    for (int b = 0; b < menu->nsetbacks; b++)
+        plain.setbacks[b] = menu->setbacks[b];
+    for (int i = 0; i < menu->nitems; i++) {
+        plain.items[i] = menu->items[i];
+        for (int k = 0; k < STAND_PARTS_MAX; k++)
+            plain.items[i].weight[k] = 1;
+        menu_item_value(&plain, &plain.items[i]);
+    }
+    *out = plain;
+    return HR_OK;
 }
 
 /* ---- single plantings ---------------------------------------------------------------------- */
@@ -679,7 +707,11 @@ static void dump_item(const struct menu *menu, const struct item *item, const st
     for (int k = 0; k < p->nparts; k++)
         strbuf_printf(out, "; %s %.4f/%.4f kg", p->parts[k].crop->name.s, item->kg[k][0],
                       item->kg[k][1]);
-    strbuf_printf(out, "; %.1f kcal a line\n", item->food[0].energy_kcal);
+    strbuf_printf(out, "; %.1f kcal a line", item->food[0].energy_kcal);
+    for (int k = 0; k < p->nparts; k++)
+        if (item->weight[k] != 1)
+            strbuf_printf(out, "; %s counts %.4f", p->parts[k].crop->name.s, item->weight[k]);
+    strbuf_puts(out, "\n");
 }
 
 void menu_dump(const struct menu *menu, const struct zones *zones, const struct garden *garden,

@@ -15,6 +15,8 @@ struct item {
     double sown[STAND_PARTS_MAX][2];
     double kg[STAND_PARTS_MAX][2]; /* typical, with the light in `light` */
     struct food food[2];
+    double weight[STAND_PARTS_MAX]; /* what a part's food counts for in the goal */
+    struct food goal[2];            /* the food so weighed */
     double hours[2];
     double light[STAND_PARTS_MAX]; /* share of full light now assumed: site, then as arranged */
 };
@@ -46,7 +48,11 @@ HR_CHECKED hr_status menu_make(const struct garden *garden, const struct zones *
                                struct arena *arena, struct diags *diags, struct menu *out);
 /* Works out kg, food and hours of an item again from its light. */
 void menu_item_value(const struct menu *menu, struct item *item);
-/* The item of a planting in a zone, worth filled in; false: no room for a line of it. */
+/* A menu as it was made, before light was fed back into it, whose foods all count for what they
+ * give. HR_NOMEM. */
+HR_CHECKED hr_status menu_unweighed(const struct menu *menu, struct arena *arena, struct menu *out);
+/* The item of a planting in a zone, worth filled in, by the food it gives; false: no room for a
+ * line of it. */
 bool menu_item_make(const struct menu *menu, const struct zones *zones, int zone, int planting,
                     struct item *out);
 /* A crop by itself in rows all season, at any spacing, whatever the menu has; stay: when it may be

@@ -9,6 +9,7 @@
 #include "place.h"
 #include "range.h"
 #include "rounds.h"
+#include "weight.h"
 
 const char *const plan_status_names[] = {
     [PLAN_OPTIMAL] = "optimal",
@@ -37,8 +38,10 @@ static double add_block(struct plan *plan, int b, struct crop_result *by_seed)
 {
     const struct block *block = &plan->blocks[b];
     const struct planting *p = block->planting;
-    double plant_kg[STAND_PARTS_MAX], hours = 0;
+    double plant_kg[STAND_PARTS_MAX], weight[STAND_PARTS_MAX], hours = 0;
     plan_plant_kg(block, plant_kg);
+    for (int k = 0; k < p->nparts; k++)
+        weight[k] = weight_of(plan->garden, &plan->zones.items[block->zone], p, k);
     for (int s = 0; s < plan->nstations; s++) {
         const struct station *station = &plan->stations[s];
         if (station->block != b)
@@ -51,6 +54,7 @@ static double add_block(struct plan *plan, int b, struct crop_result *by_seed)
             c->spots += plants > 0;
             c->sown += plants > 0 ? p->parts[k].sown : 0;
             c->kg.typ += plants * plant_kg[k];
+            c->goal_kg += weight[k] * (plants * plant_kg[k]);
             hours += plants * plant_kg[k] * p->parts[k].crop->harvest_h_kg.typ;
         }
     }
@@ -68,7 +72,7 @@ hr_status plan_totals(struct plan *plan, struct food *typical)
     double hours = 0;
     for (int b = 0; b < plan->nblocks; b++)
         hours += add_block(plan, b, by_seed);
-    struct food food = {0};
+    struct food food = {0}, goal = {0};
     plan->crops = by_seed;
     plan->ncrops = 0;
     for (size_t s = 0; s < g->seed.n; s++) {
@@ -78,6 +82,7 @@ hr_status plan_totals(struct plan *plan, struct food *typical)
         c.seed = garden_seed(g, s);
         struct food_rate rate = food_rate_typical(c.seed->crop);
         food_add(&food, &rate, c.kg.typ);
+        food_add(&goal, &rate, c.goal_kg);
         c.kg = exactly(c.kg.typ);
         c.energy_kcal = exactly(rate.energy_kcal * c.kg.typ);
         c.protein_g = exactly(rate.protein_g * c.kg.typ);
@@ -88,11 +93,25 @@ hr_status plan_totals(struct plan *plan, struct food *typical)
     plan->protein_g = exactly(food.protein_g);
     plan->usable_protein_g = exactly(food_usable_protein(&food, &plan->limiting));
     plan->person_days = exactly(food_person_days(&food, &g->ration));
+    plan->value = food_value(&goal, (enum goal)g->goal.v, &g->ration);
     *typical = food;
     return HR_OK;
 }
 
-/* What canopies' shade costs of the value: the same blocks with the site's light alone. */
+double plan_food_value(const struct plan *plan)
+{
+    switch ((enum goal)plan->garden->goal.v) {
+    case GOAL_ENERGY:
+        return plan->energy_kcal.typ;
+    case GOAL_PROTEIN:
+        return plan->usable_protein_g.typ;
+    case GOAL_DAYS:
+        break;
+    }
+    return plan->person_days.typ;
+}
+
+/* What canopies' shade costs of the goal's food: the same blocks with the site's light alone. */
 static hr_status shade_loss(struct plan *plan)
 {
     struct food open = {0};
@@ -110,7 +129,7 @@ static hr_status shade_loss(struct plan *plan)
             }
     }
     double full = food_value(&open, (enum goal)plan->garden->goal.v, &plan->garden->ration);
-    plan->shade_loss = full > 0 ? fmax(0, 1 - plan->value / full) : 0;
+    plan->shade_loss = full > 0 ? fmax(0, 1 - plan_food_value(plan) / full) : 0;
     return HR_OK;
 }
 
@@ -150,8 +169,9 @@ hr_status plan_settle(struct plan *plan)
         status = plan_totals(plan, &typical);
     if (status != HR_OK)
         return status;
-    plan->value = food_value(&typical, (enum goal)plan->garden->goal.v, &plan->garden->ration);
     plan->bound = fmax(plan->bound, plan->value);
+    if (weight_any(plan->garden))
+        plan->food_bound = fmax(plan->food_bound, plan_food_value(plan));
     plan->gap = plan->bound > 0 ? (plan->bound - plan->value) / plan->bound : 0;
     status = shade_loss(plan);
     if (status == HR_OK)
@@ -161,28 +181,68 @@ hr_status plan_settle(struct plan *plan)
     return status;
 }
 
-static hr_status find_blocks(struct plan *plan, const struct plan_make_options *options,
-                             struct diags *diags)
-{
-    struct rounds_options o = {options->seconds, options->gap, options->progress, options->data};
-    struct rounds rounds;
-    hr_status status =
-        rounds_run(plan->garden, &plan->zones, &plan->menu, &o, plan->arena, diags, &rounds);
-    if (status != HR_OK)
-        return status;
-    plan->blocks = rounds.blocks;
-    plan->nblocks = rounds.n;
-    plan->bound = rounds.bound;
-    plan->rounds = rounds.rounds;
-    plan->status = rounds.proved ? PLAN_OPTIMAL : PLAN_FEASIBLE;
-    return HR_OK;
-}
-
 static double seconds_now(void)
 {
     struct timespec now;
     clock_gettime(CLOCK_MONOTONIC, &now);
     return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
+}
+
+/* The least that any food of the menu counts for. */
+static double least_weight(const struct menu *menu)
+{
+    double least = 1;
+    for (int i = 0; i < menu->nitems; i++)
+        for (int k = 0; k < menu->plantings[menu->items[i].planting].nparts; k++)
+            least = fmin(least, menu->items[i].weight[k]);
+    return least;
+}
+
+/* Most of the goal as food that any plan gives. By the weighed bound it is that over the least
+ * weight; the program without weights says it closer, for as long as there is time. */
+static hr_status food_bound(struct plan *plan, const struct menu *unweighed,
+                            const struct plan_make_options *options, double seconds)
+{
+    struct allocate_options o = {.seconds = seconds,
+                                 .gap = options->gap,
+                                 .progress = options->progress,
+                                 .data = options->data};
+    struct allocation a = {.bound = HUGE_VAL};
+    struct diags *aside = diags_new();
+    if (!aside)
+        return HR_NOMEM;
+    plan->food_bound = plan->bound / least_weight(&plan->menu);
+    hr_status status = HR_OK;
+    if (seconds > 0)
+        status = allocate(plan->garden, &plan->zones, unweighed, &o, plan->arena, aside, &a);
+    plan->food_bound = fmin(plan->food_bound, a.bound);
+    diags_free(aside);
+    return status == HR_NOMEM || status == HR_BUG ? status : HR_OK;
+}
+
+static hr_status find_blocks(struct plan *plan, const struct plan_make_options *options,
+                             struct diags *diags)
+{
+    struct rounds_options o = {options->seconds, options->gap, options->progress, options->data};
+    struct rounds rounds;
+    struct menu unweighed;
+    double begin = seconds_now();
+    hr_status status = HR_OK;
+    if (weight_any(plan->garden)) /* before the rounds change what the menu holds */
+        status = menu_unweighed(&plan->menu, plan->arena, &unweighed);
+    if (status == HR_OK)
+        status =
+            rounds_run(plan->garden, &plan->zones, &plan->menu, &o, plan->arena, diags, &rounds);
+    if (status != HR_OK)
+        return status;
+    plan->bound = rounds.bound;
+    if (weight_any(plan->garden))
+        status = food_bound(plan, &unweighed, options, options->seconds - (seconds_now() - begin));
+    plan->blocks = rounds.blocks;
+    plan->nblocks = rounds.n;
+    plan->rounds = rounds.rounds;
+    plan->status = rounds.proved ? PLAN_OPTIMAL : PLAN_FEASIBLE;
+    return status;
 }
 
 hr_status plan_make(const struct garden *garden, const struct plan_make_options *options,

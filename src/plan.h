@@ -28,6 +28,7 @@ struct crop_result { /* one variety over the whole plan */
     int plants, spots; /* spots: stations where it stands */
     double sown;       /* seeds or pieces */
     double area_m2;    /* ground of its blocks, guild blocks split evenly among parts */
+    double goal_kg;    /* typical, each kg times what it counts for in the goal; not kept */
     struct span kg, energy_kcal, protein_g;
 };
 
@@ -49,7 +50,9 @@ struct plan {
     int ncrops;
 
     enum plan_status status;
-    double value, bound, gap; /* of the goal, typical figures; gap a fraction of the bound */
+    double value, bound, gap; /* of the goal, typical figures; gap a fraction of the bound. Where
+                                 foods are weighed (weight.h), of the weighed foods */
+    double food_bound;        /* of the goal as food, where foods are weighed: no plan gives more */
     double gap_asked;
     double seconds;
     int rounds; /* of the light loop */
@@ -75,6 +78,8 @@ HR_CHECKED hr_status plan_settle(struct plan *plan);
 /* Totals per crop and for the whole (typical kg, plants, sown, area, food, limiting, value) from
  * blocks and stations. */
 HR_CHECKED hr_status plan_totals(struct plan *plan, struct food *typical);
+/* What the plan gives of its goal as food, whatever foods count for. */
+double plan_food_value(const struct plan *plan);
 /* Typical kg of one plant of each part of a block. */
 void plan_plant_kg(const struct block *block, double *kg);
 void plan_dump(const struct plan *plan, struct strbuf *out);

@@ -8,6 +8,7 @@
 
 #include "num.h"
 #include "plan_keys.h"
+#include "weight.h"
 
 /* Reals are written with so many digits at most; all are rounded before, so that the text is tidy
  * and reads back as the same bytes. */
@@ -101,6 +102,27 @@ static json_t *crops_json(struct writing *w)
         append(w, all, crop);
     }
     return all;
+}
+
+/* What foods count for, where that is not what they give. */
+static json_t *weighed_json(struct writing *w)
+{
+    const struct garden *g = w->plan->garden;
+    json_t *out = json_object(), *weights = json_array();
+    put_keys(w, out, &weighed_keys, w->plan);
+    for (size_t i = 0; i < g->wishes.n; i++) {
+        const struct wish *wish = garden_wish(g, i);
+        if (!wish->weight.set)
+            continue;
+        json_t *item = json_object();
+        put(w, item, "what", json_string(wish_name(wish)));
+        if (wish->plot.s)
+            put(w, item, "plot", json_string(wish->plot.s));
+        put(w, item, "weight", real(wish->weight.v, 0));
+        append(w, weights, item);
+    }
+    put(w, out, "weights", weights);
+    return out;
 }
 
 static json_t *left_out_json(struct writing *w)
@@ -227,8 +249,10 @@ static json_t *plan_json(struct writing *w)
     put(w, root, "plan_id", json_string(plan->id));
     put(w, root, "garden", json_string(plan->garden->name.s));
     put(w, root, "goal", json_string(goal_names[plan->garden->goal.v]));
-    put(w, root, "unit", json_string(plan_units[plan->garden->goal.v]));
+    put(w, root, "unit", json_string(plan_unit(plan->garden)));
     put_keys(w, root, &plan_keys, plan);
+    if (weight_any(plan->garden))
+        put(w, root, "weighed", weighed_json(w));
     put(w, root, "crops", crops_json(w));
     put(w, root, "left_out", left_out_json(w));
     if (plan->garden->nformer > 0)

@@ -10,6 +10,7 @@
 #include "num.h"
 #include "place.h"
 #include "plan_keys.h"
+#include "weight.h"
 
 /* What a hostile file may ask for at most. */
 #define CONTAINERS_MAX 400000
@@ -615,6 +616,16 @@ static void agree(struct reading *r, const json_t *root, const char *key, const 
         wrong(r, NULL, key, "is `%s`, but `%s` in the garden kept inside", found, due);
 }
 
+/* What foods count for is in the garden; what was proved of the food itself is not. */
+static void weighed_read(struct reading *r, const json_t *root)
+{
+    const struct where here = {NULL, "weighed", 0};
+    const json_t *v =
+        weight_any(r->plan->garden) ? member(r, root, NULL, "weighed", JSON_OBJECT) : NULL;
+    if (v)
+        keys_read(r, v, &here, &weighed_keys, r->plan);
+}
+
 static hr_status root_read(struct reading *r, const json_t *root)
 {
     struct plan *plan = r->plan;
@@ -634,8 +645,9 @@ static hr_status root_read(struct reading *r, const json_t *root)
         memcpy(plan->id, id, strlen(id) + 1);
     agree(r, root, "garden", plan->garden->name.s);
     agree(r, root, "goal", goal_names[plan->garden->goal.v]);
-    agree(r, root, "unit", plan_units[plan->garden->goal.v]);
+    agree(r, root, "unit", plan_unit(plan->garden));
     keys_read(r, root, NULL, &plan_keys, plan);
+    weighed_read(r, root);
     results_read(r, root);
     left_out_read(r, root);
     plots_read(r, root);

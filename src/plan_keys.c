@@ -3,6 +3,8 @@
 
 #include <string.h>
 
+#include "weight.h"
+
 #define KEYS(name)                                                                                 \
     const struct keys name##_keys = {name##_table, sizeof(name##_table) / sizeof(name##_table[0])}
 
@@ -73,6 +75,10 @@ static const struct key plan_table[] = {
      .n = AMINO_COUNT,
      .past = "digestible protein"},
     REAL(plan, shade_loss, 0, 1),
+};
+
+static const struct key weighed_table[] = {
+    REAL(plan, food_bound, 0, 1e15),
 };
 
 static const struct key result_table[] = {
@@ -211,13 +217,18 @@ static const struct key station_table[] = {
     PLACE("y_m", y_m),
 };
 
-const char *const plan_units[] = {
-    [GOAL_DAYS] = "person-days",
-    [GOAL_ENERGY] = "kcal",
-    [GOAL_PROTEIN] = "g of usable protein",
-};
+const char *plan_unit(const struct garden *g)
+{
+    static const char *const units[][2] = {
+        [GOAL_DAYS] = {"person-days", "person-days, foods weighed"},
+        [GOAL_ENERGY] = {"kcal", "kcal, foods weighed"},
+        [GOAL_PROTEIN] = {"g of usable protein", "g of usable protein, foods weighed"},
+    };
+    return units[g->goal.v][weight_any(g)];
+}
 
 KEYS(plan);
+KEYS(weighed);
 KEYS(result);
 KEYS(left_out);
 KEYS(former);

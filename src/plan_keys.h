@@ -33,11 +33,12 @@ struct keys {
     size_t n;
 };
 
-extern const struct keys plan_keys, result_keys, left_out_keys, former_keys, ground_keys, zone_keys,
-    rect_keys, planting_keys, block_keys, part_keys, season_keys, station_keys;
+extern const struct keys plan_keys, weighed_keys, result_keys, left_out_keys, former_keys,
+    ground_keys, zone_keys, rect_keys, planting_keys, block_keys, part_keys, season_keys,
+    station_keys;
 
-/* What the value of each goal is counted in. */
-extern const char *const plan_units[];
+/* What the value and the bound of a garden's goal are counted in. */
+const char *plan_unit(const struct garden *g);
 
 /* Names a part among those of its planting: the variety, unless another part has the same. NULL:
  * out of memory. */

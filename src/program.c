@@ -40,21 +40,22 @@ static double line_days(const struct program *m, const struct food *f, bool prot
                    : f->energy_kcal / ration->energy_kcal.v;
 }
 
-/* Person-days an item gives for each m2 of its ground, at most. */
-static double item_richness(const struct program *m, const struct item *item, bool protein)
+/* Person-days an item gives for each m2 of its ground, at most; weighed or as food. */
+static double item_richness(const struct program *m, const struct item *item, bool protein,
+                            bool weighed)
 {
+    const struct food *food = weighed ? item->goal : item->food;
     const struct planting *p = &m->menu->plantings[item->planting];
     double best = 0, area = p->pitch_m * p->line_m;
     for (int kind = 0; kind < 2; kind++)
         if (item->stations[kind] > 0)
-            best = fmax(best,
-                        line_days(m, &item->food[kind], protein) / (item->stations[kind] * area));
+            best = fmax(best, line_days(m, &food[kind], protein) / (item->stations[kind] * area));
     return best;
 }
 
 /* No plan feeds more person-days, of protein or of energy, than all ground under the planting, or
  * the first and the second crop, that give most by the area they take. */
-static double days_ceiling(const struct program *m, bool protein)
+static double days_ceiling(const struct program *m, bool protein, bool weighed)
 {
     double total = 0;
     for (size_t z = 0; z < m->zones->n; z++) {
@@ -63,7 +64,8 @@ static double days_ceiling(const struct program *m, bool protein)
         for (int i = 0; i < m->menu->nitems; i++) {
             enum slot slot = program_planting(m, i)->slot;
             if (m->menu->items[i].zone == (int)z)
-                best[slot] = fmax(best[slot], item_richness(m, &m->menu->items[i], protein));
+                best[slot] =
+                    fmax(best[slot], item_richness(m, &m->menu->items[i], protein, weighed));
         }
         double length = zone->length_m + zone->spill_m[0] + zone->spill_m[1];
         total +=
@@ -89,7 +91,7 @@ static int zones_in_use(const struct program *m)
 static void columns(struct program *m)
 {
     struct mip *mip = &m->mip;
-    double ceiling = days_ceiling(m, m->garden->goal.v == GOAL_PROTEIN);
+    double ceiling = days_ceiling(m, m->garden->goal.v == GOAL_PROTEIN, true);
     m->epsilon = 1e-4 * ceiling / fmax(1, zones_in_use(m));
     m->epsilon_total =
         (m->menu->nturns > 0 ? 2 : 1) * m->epsilon * garden_blocks(m->garden) * zones_in_use(m);
@@ -311,7 +313,7 @@ static void rows_whole(struct program *m)
         ground *= 2;
     m->col_e = m->col_a = m->row_e = m->row_a = -1;
     if (any_share(m, TERM_SHARE_ENERGY)) {
-        double most = (1 + 1e-9) * days_ceiling(m, false);
+        double most = (1 + 1e-9) * days_ceiling(m, false, false);
         m->col_e = mip_column(mip, MIP_CONTINUOUS, 0, most, 0, "E");
         m->row_e = mip_row(mip, 0, 0, "whole_energy");
         mip_add(mip, m->row_e, m->col_e, -1);
@@ -329,17 +331,20 @@ static void rows_whole(struct program *m)
 
 /* ---- rows: the goal ------------------------------------------------------------------------ */
 
-/* T ration <= energy */
+/* T ration <= energy, each food times its weight */
 static void row_energy(struct program *m)
 {
     int row = mip_row(&m->mip, 0, HUGE_VAL, "energy");
     double ration = m->garden->ration.energy_kcal.v;
     mip_add(&m->mip, row, m->col_t, -1);
-    for (int i = 0; i < m->menu->nitems; i++)
-        program_add(m, row, i, program_energy(m, i), 1 / ration);
+    for (int i = 0; i < m->menu->nitems; i++) {
+        const struct food *f = m->menu->items[i].goal;
+        program_add(m, row, i, program_per_line(m, i, f[0].energy_kcal, f[1].energy_kcal),
+                    1 / ration);
+    }
 }
 
-/* T ration <= digestible protein, and <= amino acid a / pattern a, for each a */
+/* T ration <= digestible protein, and <= amino acid a / pattern a, for each a; weighed, too */
 static void rows_protein(struct program *m)
 {
     double ration = 1000 * m->garden->ration.protein_kg.v;
@@ -348,7 +353,7 @@ static void rows_protein(struct program *m)
             mip_row(&m->mip, 0, HUGE_VAL, "protein_%s", a < 0 ? "digestible" : amino_names[a]);
         mip_add(&m->mip, row, m->col_t, -1);
         for (int i = 0; i < m->menu->nitems; i++) {
-            const struct food *f = m->menu->items[i].food;
+            const struct food *f = m->menu->items[i].goal;
             struct coef c = a < 0 ? program_per_line(m, i, f[0].digestible_g, f[1].digestible_g)
                                   : program_per_line(m, i, f[0].amino_g[a] / food_pattern[a],
                                                      f[1].amino_g[a] / food_pattern[a]);

@@ -502,25 +502,12 @@ static void left_out_section(const struct report *r)
 
 static void proof_section(const struct report *r)
 {
-    static const char *const units[] = {
-        [GOAL_DAYS] = "days of full food for one",
-        [GOAL_ENERGY] = "kcal",
-        [GOAL_PROTEIN] = "g of usable protein",
-    };
     const struct plan *plan = r->plan;
     struct strbuf text;
-    char bound[64], seconds[64];
-    double tell = num_round_sig(plan->bound, 3);
+    char seconds[64];
     strbuf_init(&text, r->arena);
     heading(r, "How good the plan is");
-    if (fabs(tell) >= 1000)
-        num_grouped(bound, sizeof bound, tell);
-    else
-        num_text(bound, sizeof bound, tell);
-    strbuf_printf(&text,
-                  "By the typical figures no plan of these crops and spacings can give more than "
-                  "%s %s; this one comes within %s of that.",
-                  bound, units[r->garden->goal.v], percent(r, fmax(0, plan->gap)));
+    report_bound(plan, &text);
     if (plan->status != PLAN_OPTIMAL)
         strbuf_puts(&text, " The search was stopped before it could prove more: a longer "
                            "`--time-limit` may find better.");
@@ -690,6 +677,9 @@ static void wishes_section(const struct report *r)
         if (wish->at_most.set)
             strbuf_printf(&text, "%sat most %s", text.n > 0 ? ", " : "",
                           amount_words(r, wish, &wish->at_most));
+        if (wish->weight.set)
+            strbuf_printf(&text, "%scounts for %s of its food", text.n > 0 ? ", " : "",
+                          percent(r, wish->weight.v));
         if (wish->plot.s)
             strbuf_printf(&text, ", in %s", wish->plot.s);
         r->out->failed |= text.failed;

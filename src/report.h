@@ -7,8 +7,11 @@
 
 /* What `hillrow plan` says: what goes where, the food it may give, seed, work, the proof. */
 void report_summary(const struct plan *plan, struct strbuf *out);
-/* The part of it about seed that is to be saved. */
+/* How good it is proved to be: of weighed foods, what they count for and what that may cost. */
+void report_bound(const struct plan *plan, struct strbuf *out);
+/* Where families stand on ground that they stood on before. */
 void report_rotation(const struct plan *plan, struct strbuf *out);
+/* Seed that is to be saved. */
 void report_seed_saving(const struct plan *plan, struct strbuf *out);
 /* The part of it about sowings that cold soil holds back; nothing where none is. */
 void report_soil(const struct plan *plan, struct strbuf *out);

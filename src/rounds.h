@@ -13,7 +13,7 @@ struct rounds_options {
 struct rounds {
     struct block *blocks; /* of the best round that keeps the gardener's terms */
     int n;
-    double value; /* of the goal, typical figures */
+    double value; /* of the goal, weighed, typical figures */
     double bound; /* of the first round, which saw the site's light alone: holds for every
                      arrangement */
     bool proved;  /* that bound is within the gap of the first round's program */

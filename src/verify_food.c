@@ -45,7 +45,9 @@ static void plant_kg(const struct block *block, double *kg)
         kg[k] /= parts[k].density_m2;
 }
 
-static void count_station(struct verifying *v, const struct station *s, const double *kg)
+/* kg: per part of the block; weight: what they count for. */
+static void count_station(struct verifying *v, const struct station *s, const double *kg,
+                          const double *weight)
 {
     const struct planting *p = v->plan->blocks[s->block].planting;
     v->blocks[s->block].stations++;
@@ -58,6 +60,7 @@ static void count_station(struct verifying *v, const struct station *s, const do
             both[i]->spots++;
             both[i]->sown += p->parts[k].sown;
             both[i]->kg += s->plants[k] * kg[k];
+            both[i]->goal_kg += s->plants[k] * kg[k] * weight[k];
         }
         v->hours += s->plants[k] * kg[k] * p->parts[k].crop->harvest_h_kg.typ;
     }
@@ -69,9 +72,11 @@ void verify_count(struct verifying *v)
     const struct plan *plan = v->plan;
     double(*kg)[STAND_PARTS_MAX] =
         arena_alloc(v->arena, (size_t)plan->nblocks, sizeof(double[STAND_PARTS_MAX]));
+    double(*weight)[STAND_PARTS_MAX] =
+        arena_alloc(v->arena, (size_t)plan->nblocks, sizeof(double[STAND_PARTS_MAX]));
     v->tallies = ARENA_ARRAY(v->arena, struct tally, v->garden->seed.n);
     v->blocks = ARENA_ARRAY(v->arena, struct block_tally, (size_t)plan->nblocks);
-    if (!kg || !v->tallies || !v->blocks) {
+    if (!kg || !weight || !v->tallies || !v->blocks) {
         v->nomem = true;
         return;
     }
@@ -81,16 +86,21 @@ void verify_count(struct verifying *v)
         double area = (p->first_m + (block->lines - 1) * p->line_m) * block->length_m;
         plant_kg(block, kg[b]);
         v->area_m2 += area;
-        for (int k = 0; k < p->nparts; k++)
+        for (int k = 0; k < p->nparts; k++) {
             v->blocks[b].parts[k].area_m2 = area / p->nparts;
+            weight[b][k] = verify_weight(v, b, k);
+        }
         for (int k = 0; k < p->nparts; k++)
             v->tallies[p->parts[k].seed_index].area_m2 += area / p->nparts;
     }
-    for (int s = 0; s < plan->nstations; s++)
-        count_station(v, &plan->stations[s], kg[plan->stations[s].block]);
+    for (int s = 0; s < plan->nstations; s++) {
+        int b = plan->stations[s].block;
+        count_station(v, &plan->stations[s], kg[b], weight[b]);
+    }
     for (size_t s = 0; s < v->garden->seed.n; s++) {
         struct food_rate rate = food_rate_typical(garden_seed(v->garden, s)->crop);
         food_add(&v->food, &rate, v->tallies[s].kg);
+        food_add(&v->goal, &rate, v->tallies[s].goal_kg);
     }
 }
 
@@ -255,8 +265,13 @@ void verify_hours(struct verifying *v)
 void verify_value(struct verifying *v)
 {
     const struct plan *plan = v->plan;
-    double value = food_value(&v->food, (enum goal)v->garden->goal.v, &v->garden->ration);
+    enum goal goal = (enum goal)v->garden->goal.v;
+    double value = food_value(&v->goal, goal, &v->garden->ration);
+    double food = food_value(&v->food, goal, &v->garden->ration);
     expect(v, "the value of the goal", plan->value, value);
+    if (verify_weighed(v) && !(isfinite(plan->food_bound) && at_most(food, plan->food_bound)))
+        verify_breach(v, "the bound of the food, %s, is below what it gives, %s",
+                      verify_number(v, plan->food_bound), verify_number(v, food));
     if (!isfinite(plan->bound) || !at_most(plan->value, plan->bound)) {
         verify_breach(v, "the bound %s is below the value %s", verify_number(v, plan->bound),
                       verify_number(v, plan->value));

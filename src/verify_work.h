@@ -12,7 +12,7 @@
 /* What the stations of one variety come to. */
 struct tally {
     int plants, spots;
-    double sown, area_m2, kg;
+    double sown, area_m2, kg, goal_kg; /* goal_kg: times what it counts for */
 };
 
 struct block_tally {
@@ -32,7 +32,7 @@ struct verifying {
     /* worked out from the stations: */
     struct tally *tallies;      /* per seed */
     struct block_tally *blocks; /* per block of the plan */
-    struct food food;
+    struct food food, goal;     /* goal: weighed */
     double hours, area_m2;
 };
 
@@ -71,6 +71,11 @@ struct rect verify_block_ground(const struct verifying *v, int b);
 void verify_warmth(struct verifying *v);
 /* verify_rotation.c */
 void verify_rotation(struct verifying *v);
+
+/* verify_weight.c */
+/* What the food of part k of a block counts for in the goal, from the garden's words. */
+double verify_weight(const struct verifying *v, int b, int k);
+bool verify_weighed(const struct verifying *v);
 
 /* verify_shade.c */
 void verify_shade(struct verifying *v);

@@ -105,8 +105,8 @@ static inline void plan_text_finish(struct plan_text *p)
     struct food food;
     CALL(place_stations(plan));
     CALL(plan_totals(plan, &food));
-    plan->value = food_value(&food, (enum goal)plan->garden->goal.v, &plan->garden->ration);
     plan->bound = 1.02 * plan->value;
+    plan->food_bound = 1.05 * plan_food_value(plan);
     plan->gap = plan->bound > 0 ? 1 - plan->value / plan->bound : 0;
     plan->gap_asked = 0.03;
     plan->rounds = 2;

@@ -87,10 +87,21 @@ static bool terms_kept(const struct brute *b, const struct food *food, const dou
     return true;
 }
 
+/* What the goal counts a crop's food for. */
+static double weight(const struct garden *g, const struct part *part)
+{
+    double w = 1;
+    for (size_t i = 0; i < g->wishes.n; i++)
+        if (garden_wish(g, i)->weight.set &&
+            strcmp(garden_wish(g, i)->crop_name.s, part->crop->name.s) == 0)
+            w *= garden_wish(g, i)->weight.v;
+    return w;
+}
+
 static void judge(struct brute *b)
 {
     const struct setting *s = b->s;
-    struct food food = {0};
+    struct food food = {0}, goal = {0};
     double kg[8] = {0};
     for (int i = 0; i < s->menu.nitems; i++) {
         const struct item *item = &s->menu.items[i];
@@ -99,11 +110,12 @@ static void judge(struct brute *b)
         double more = item->kg[0][0] * stations(b, i) / item->stations[0];
         kg[part->seed_index] += more;
         food_add(&food, &rate, more);
+        food_add(&goal, &rate, more * weight(s->text.garden, part));
     }
     b->tried++;
     if (terms_kept(b, &food, kg))
         b->best = fmax(
-            b->best, food_value(&food, (enum goal)s->text.garden->goal.v, &s->text.garden->ration));
+            b->best, food_value(&goal, (enum goal)s->text.garden->goal.v, &s->text.garden->ration));
 }
 
 /* Whether the variety of item i stands in the shared line already, at another spacing. */
@@ -189,6 +201,9 @@ Test(allocate, same_as_counting_out, .timeout = 240)
     compare("goal: energy\nwishes: [{crop: potato, at most: 3 kg}]\n");
     compare("goal: days\nlimits: {blocks: 2}\n");
     compare("goal: energy\nwishes: [{crop: potato, at least: 400 kg}]\n");
+    compare("goal: days\nwishes: [{crop: flint corn, weight: 180 %}]\n");
+    compare(
+        "goal: energy\nwishes: [{crop: potato, weight: 20 %}]\nlimits: {share of energy: 70 %}\n");
 }
 
 /* Two squash plants do not need a whole row: they share one. */

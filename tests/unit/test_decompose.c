@@ -118,12 +118,13 @@ Test(decompose, same_as_the_whole_program, .timeout = 240)
         "limits: {share of area: 60 %}\n",
         "wishes: [{crop: flint corn, at least: 10 %, at most: 40 %}]\n",
         "wishes: [{crop: flint corn, at least: 400 kg}]\n",
+        "wishes: [{crop: flint corn, at least: 8 plants, weight: 160 %}]\n",
     };
     int found = 0, tried = 0;
     state = 88172645463325252ul;
-    for (int run = 0; run < 21; run++) {
+    for (int run = 0; run < 23; run++) {
         char yaml[2048];
-        garden(yaml, sizeof yaml, 1 + run % 3, run % 5 == 4, terms[run % 7]);
+        garden(yaml, sizeof yaml, 1 + run % 3, run % 5 == 4, terms[run < 21 ? run % 7 : 7]);
         found += compare(yaml);
         tried++;
     }

@@ -468,10 +468,30 @@ static void keys_documented(const json_t *v, const char *page)
     json_decref(object);
 }
 
+/* What the weighed foods come to, and the bound of the food itself, are read back; without it a
+ * plan of weighed foods is none. */
+Test(plan_json, weighed_foods)
+{
+    struct plan_text p = plan_text_good("wishes: [{crop: potato, weight: 150 %}]\n");
+    const char *good = written(p.plan, p.t.arena);
+    cr_assert(strstr(good, "\"unit\": \"person-days, foods weighed\"") != NULL);
+    cr_assert(strstr(good, "\"weights\": [{\"what\": \"potato\", \"weight\": 1.5}]") != NULL);
+    struct plan *plan = read_good(&p, good);
+    cr_assert(near(plan->food_bound, p.plan->food_bound, 1e-9 * p.plan->food_bound));
+    cr_assert(verify_plan(plan, p.t.arena, p.t.diags) == HR_OK, "%s", diags_words(p.t.diags));
+    struct diags *diags = diags_new();
+    const char *bad = replaced(p.t.arena, good, "\"food_bound\"", "\"food\"");
+    cr_assert(read_text(&p, bad, strlen(bad), diags, &plan) == HR_INPUT);
+    cr_assert(strstr(diags_words(diags), "weighed.food_bound: is missing") != NULL, "%s",
+              diags_words(diags));
+    diags_free(diags);
+    plan_text_free(&p);
+}
+
 /* docs/plan-json.md names every key that is written. */
 Test(plan_json, every_key_is_documented)
 {
-    struct plan_text p = plan_text_good("");
+    struct plan_text p = plan_text_good("wishes: [{crop: potato, weight: 150 %, plot: Home}]\n");
     static char page[32768];
     FILE *f = fopen("docs/plan-json.md", "r");
     cr_assert_not_null(f);

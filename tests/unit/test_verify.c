@@ -22,7 +22,10 @@ static hr_status verified(struct plan_text *p)
 
 Test(verify, good_plans_pass)
 {
-    static const char *const terms[] = {"", TERMS, "goal: energy\n", "goal: protein\n"};
+    static const char *const terms[] = {"", TERMS, "goal: energy\n", "goal: protein\n",
+                                        "wishes: [{crop: potato, weight: 150 %},\n"
+                                        "  {variety: Ember Ridge, weight: 40 %, plot: Slope},\n"
+                                        "  {guild: \"corn, bean and squash\", weight: 90 %}]\n"};
     for (size_t i = 0; i < sizeof terms / sizeof *terms; i++) {
         struct plan_text p = plan_text_good(terms[i]);
         cr_assert(verified(&p) == HR_OK, "terms %zu: %s", i, diags_words(p.t.diags));
@@ -419,6 +422,18 @@ static void wish_ground(struct plan_text *p)
 {
     garden_wish(p->t.garden, 2)->at_least.v = 30;
 }
+/* The garden says that potatoes count for twice their food; the plan was made without. */
+static void weight_unheeded(struct plan_text *p)
+{
+    garden_wish(p->t.garden, 0)->weight = (struct qty){.v = 2, .set = true};
+}
+/* A plan by weighed foods says of its food alone that no plan gives half as much. */
+static void food_bound_low(struct plan_text *p)
+{
+    weight_unheeded(p);
+    plan_text_finish(p);
+    p->plan->food_bound *= 0.5;
+}
 static void wish_share(struct plan_text *p)
 {
     garden_wish(p->t.garden, 2)->at_most.v = 0.05;
@@ -501,6 +516,8 @@ static const struct damage {
     {"verify-hours", hours_short},
     {"verify-hours", week_short},
     {"verify-hours", compost_short},
+    {"verify-value", weight_unheeded},
+    {"verify-value", food_bound_low},
     {"verify-value", value_told},
     {"verify-value", bound_low},
     {"verify-value", gap_told},
