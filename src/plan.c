@@ -16,6 +16,9 @@ const char *const plan_status_names[] = {
     [PLAN_FEASIBLE] = "feasible",
 };
 
+#define FOOD_BOUND_TIME  0.1  /* share of the time that is kept for it */
+#define FOOD_BOUND_NODES 1000 /* of the search for what plans without weights can give */
+
 /* ---- totals -------------------------------------------------------------------------------- */
 
 static struct span exactly(double v)
@@ -205,6 +208,7 @@ static hr_status food_bound(struct plan *plan, const struct menu *unweighed,
 {
     struct allocate_options o = {.seconds = seconds,
                                  .gap = options->gap,
+                                 .nodes = FOOD_BOUND_NODES,
                                  .progress = options->progress,
                                  .data = options->data};
     struct allocation a = {.bound = HUGE_VAL};
@@ -228,8 +232,10 @@ static hr_status find_blocks(struct plan *plan, const struct plan_make_options *
     struct menu unweighed;
     double begin = seconds_now();
     hr_status status = HR_OK;
-    if (weight_any(plan->garden)) /* before the rounds change what the menu holds */
+    if (weight_any(plan->garden)) { /* before the rounds change what the menu holds */
         status = menu_unweighed(&plan->menu, plan->arena, &unweighed);
+        o.seconds *= 1 - FOOD_BOUND_TIME;
+    }
     if (status == HR_OK)
         status =
             rounds_run(plan->garden, &plan->zones, &plan->menu, &o, plan->arena, diags, &rounds);
