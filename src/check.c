@@ -748,6 +748,7 @@ static const struct check {
     {"wish-crop", "a wish for a crop without seed (warning if it can be kept)", wish_crop},
 
     {"history", "a former plan that cannot be read, or is not of a year before", check_history},
+    {"rotation-cost", "a cost of ground that is not avoided", check_rotation},
     {"history-plot", "a plot of a former plan that is gone or changed (warning)", NULL},
 
     {"guild-without-seed", "a guild to grow with no seed for a role (warning)", guild_without_seed},

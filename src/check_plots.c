@@ -88,6 +88,14 @@ void check_plots_apart(struct checking *c)
     }
 }
 
+void check_rotation(struct checking *c)
+{
+    const struct rotation *r = &c->g->rotation;
+    if (r->cost.set && r->rule.v != ROTATION_AVOID)
+        diag_error(c->diags, r->cost.at, "rotation-cost",
+                   "a `cost` is of `rule: avoid`: say so, or leave it out");
+}
+
 void check_history(struct checking *c)
 {
     const struct former_plan *history = c->g->history.items;

@@ -28,6 +28,8 @@ void check_heights(struct checking *c);
 void check_access(struct checking *c);
 void check_plots_apart(struct checking *c);
 void check_history(struct checking *c);
+void check_rotation(struct checking *c);
+
 /* check_normals.c */
 void check_normals(struct checking *c);
 

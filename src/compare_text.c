@@ -401,8 +401,8 @@ void compare_text(const struct compare *c, struct strbuf *out)
                   (int)c->garden->year.v, c->guild ? ", by the guild " : "",
                   c->guild ? c->guild->name.s : "");
     if (c->weighed)
-        strbuf_puts(out, "\nFoods count for what they give in this comparison: each `weight` is "
-                         "set aside.\n");
+        strbuf_puts(out, "\nFoods count for what they give in this comparison: each `weight` and\n"
+                         "the cost of `rotation: avoid` are set aside.\n");
     strbuf_puts(out, "\nEach at its own best, on the same terms\n");
     tables(&t, &c->best, true);
     notes(&t);

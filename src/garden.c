@@ -21,7 +21,7 @@ const char *const garden_systems[] = {"hills", "rows", "row guild", NULL};
 const char *const garden_layouts[] = {"guild in hills", "separate rows", "guild in rows",
                                       "free choice", NULL};
 
-static const char *const rotation_names[] = {"tell", "bar", NULL};
+static const char *const rotation_names[] = {"tell", "avoid", "bar", NULL};
 static const char *const unit_systems[] = {"us", "metric", NULL};
 static const char *const row_names[] = {"along-x", "along-y", "either", NULL};
 static const char *const edge_names[] = {"open", "path",  "neighbour", "fence",
@@ -340,7 +340,12 @@ static const struct field rotation_fields[] = {
     WHOLE("years", years, 1, 10, false, "3",
           "for so many years a family stays off ground that it stood on"),
     CHOICE("rule", rule, rotation_names, "tell",
-           "bar: never on such ground, which may cost food; tell: the summary says where it does"),
+           "bar: never on such ground, which may cost food; avoid: there only where that is worth "
+           "its `cost`; tell: the summary says where it does"),
+    QTY("cost", cost, UNIT_SHARE, 0.01, 1, "30 %",
+        "of `rule: avoid`: by how much less food counts in the goal on ground that was its "
+        "family's; where a part of a stretch was, by so much less; the food that is told of stays "
+        "as it is"),
 };
 static const struct field_table rotation_table = TABLE(rotation_fields, "rotation");
 #undef TABLE_OF

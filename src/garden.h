@@ -174,11 +174,12 @@ struct former_plan {
     struct pos at;
 };
 
-enum rotation_rule { ROTATION_TELL, ROTATION_BAR };
+enum rotation_rule { ROTATION_TELL, ROTATION_AVOID, ROTATION_BAR };
 
 struct rotation {
     struct qty years;   /* so many years a family stays off ground it stood on */
     struct choice rule; /* enum rotation_rule */
+    struct qty cost;    /* of avoid: by what share a family's food counts for less there */
     struct pos at;
 };
 

@@ -564,8 +564,7 @@ static bool item_fill(const struct planting *p, const struct zone *zone, struct 
     return item->stations[0] > 0;
 }
 
-/* Whether the rules of the zone's plot let the planting stand there: its days, and its crops. */
-static bool plot_allows(const struct garden *g, const struct planting *p, const struct zone *zone)
+bool menu_allows(const struct garden *g, const struct planting *p, const struct zone *zone)
 {
     const struct plot *plot = garden_plot(g, (size_t)zone->plot);
     struct stay stay = plot_stay(g, plot);
@@ -576,9 +575,17 @@ static bool plot_allows(const struct garden *g, const struct planting *p, const 
     if (p->slot != SLOT_FIRST && p->stay.to != stay.to)
         return false;
     for (int k = 0; k < p->nparts; k++)
-        if (plot_bans(plot, p->parts[k].crop) || rotation_bars(g, zone, p->parts[k].crop))
+        if (plot_bans(plot, p->parts[k].crop))
             return false;
     return true;
+}
+
+static bool barred(const struct garden *g, const struct planting *p, const struct zone *zone)
+{
+    for (int k = 0; k < p->nparts; k++)
+        if (rotation_bars(g, zone, p->parts[k].crop))
+            return true;
+    return false;
 }
 
 bool menu_item_make(const struct menu *menu, const struct zones *zones, int zone, int planting,
@@ -596,23 +603,29 @@ static void fill_items(struct maker *m, const struct zones *zones)
 {
     struct menu *menu = m->menu;
     size_t most = zones->n * (size_t)menu->nplantings;
+    double *less = ARENA_ARRAY(m->arena, double, m->garden->seed.n + 1); /* than it gives */
     menu->items = ARENA_ARRAY(m->arena, struct item, most);
-    if (!menu->items) {
+    if (!menu->items || !less) {
         m->nomem = true;
         return;
     }
-    for (size_t z = 0; z < zones->n; z++)
+    for (size_t z = 0; z < zones->n; z++) {
+        const struct zone *zone = &zones->items[z];
+        for (size_t s = 0; s < m->garden->seed.n; s++)
+            less[s] = 1 - rotation_cost(m->garden, zone, garden_seed(m->garden, s)->crop);
         for (int t = 0; t < menu->nplantings; t++) {
             const struct planting *p = &menu->plantings[t];
-            const struct zone *zone = &zones->items[z];
             struct item item = {.zone = (int)z, .planting = t};
-            if (!plot_allows(m->garden, p, zone) || !item_fill(p, zone, &item))
+            if (!menu_allows(m->garden, p, zone) || barred(m->garden, p, zone) ||
+                !item_fill(p, zone, &item))
                 continue;
             for (int k = 0; k < p->nparts; k++)
-                item.weight[k] = weight_of(m->garden, zone, p, k);
+                item.weight[k] =
+                    weight_wished(m->garden, zone, p, k) * less[p->parts[k].seed_index];
             menu_item_value(menu, &item);
             menu->items[menu->nitems++] = item;
         }
+    }
 }
 
 hr_status menu_make(const struct garden *garden, const struct zones *zones, struct arena *arena,

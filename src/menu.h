@@ -48,6 +48,9 @@ HR_CHECKED hr_status menu_make(const struct garden *garden, const struct zones *
                                struct arena *arena, struct diags *diags, struct menu *out);
 /* Works out kg, food and hours of an item again from its light. */
 void menu_item_value(const struct menu *menu, struct item *item);
+/* Whether the rules of the zone's plot let the planting stand there, its days and its crops;
+ * whatever stood there before. */
+bool menu_allows(const struct garden *garden, const struct planting *p, const struct zone *zone);
 /* A menu as it was made, before light was fed back into it, whose foods all count for what they
  * give. HR_NOMEM. */
 HR_CHECKED hr_status menu_unweighed(const struct menu *menu, struct arena *arena, struct menu *out);

@@ -122,6 +122,8 @@ static json_t *weighed_json(struct writing *w)
         append(w, weights, item);
     }
     put(w, out, "weights", weights);
+    if (g->rotation.rule.v == ROTATION_AVOID && g->nformer > 0)
+        put(w, out, "former_ground", real(1 - g->rotation.cost.v, 0));
     return out;
 }
 

@@ -687,6 +687,29 @@ static void wishes_section(const struct report *r)
     }
 }
 
+/* What former plans mean for this one. */
+static void rotation_row(const struct report *r)
+{
+    static const char *const rules[] = {
+        [ROTATION_TELL] = "it is told where families stand on ground that they had",
+        [ROTATION_AVOID] = "families avoid ground that they had",
+        [ROTATION_BAR] = "families keep off ground that they had",
+    };
+    const struct former_plan *plans = r->garden->history.items;
+    const struct rotation *rotation = &r->garden->rotation;
+    int n = 0;
+    for (size_t i = 0; i < r->garden->history.n; i++)
+        n += r->garden->year.v - plans[i].year.v <= rotation->years.v;
+    if (r->garden->history.n == 0)
+        return;
+    fact(r, "rotation",
+         words(r, "%s in the %s years before, by %d former plan%s%s", rules[rotation->rule.v],
+               whole(r, rotation->years.v), n, n == 1 ? "" : "s",
+               rotation->rule.v == ROTATION_AVOID
+                   ? words(r, "; food counts for %s less there", percent(r, rotation->cost.v))
+                   : ""));
+}
+
 static void terms_section(const struct report *r)
 {
     static const char *const goals[] = {
@@ -701,6 +724,7 @@ static void terms_section(const struct report *r)
     fact(r, "crops on their own", list_words(r, &g->grow.crops, "all there is seed for"));
     fact(r, "systems", list_words(r, &g->grow.systems, "hills; rows; row guild"));
     wishes_section(r);
+    rotation_row(r);
     if (g->limits.hours.set)
         fact(r, "work", words(r, "at most %s hours", whole(r, g->limits.hours.v)));
     if (g->limits.share_energy.set)

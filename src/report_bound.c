@@ -47,6 +47,10 @@ static void put_weights(const struct garden *g, struct strbuf *out)
         put_percent(out, wish->weight.v);
         before = ", ";
     }
+    if (g->rotation.rule.v == ROTATION_AVOID && g->nformer > 0) {
+        strbuf_printf(out, "%sa family on ground that it had before for ", before);
+        put_percent(out, 1 - g->rotation.cost.v);
+    }
 }
 
 /* What the weights cost, which nobody knows who has not made the plan without them: at most. */

@@ -4,6 +4,7 @@
 
 #include <string.h>
 
+#include "num.h"
 #include "rotation.h"
 
 /* The ground of a block as if it were a zone. */
@@ -43,7 +44,13 @@ void report_rotation(const struct plan *plan, struct strbuf *out)
                           p->parts[k].crop->name.s, f->family, f->year);
         }
     }
-    if (any)
+    char counts[64];
+    if (any && g->rotation.rule.v == ROTATION_AVOID)
+        strbuf_printf(out,
+                      "  Pests and diseases of a family wait in such ground. Its food counts for "
+                      "%s %%\n  there in the choice of the plan, and even so this is worth most.\n",
+                      num_fixed(counts, sizeof counts, 100 * (1 - g->rotation.cost.v), 0));
+    else if (any)
         strbuf_puts(out, "  Pests and diseases of a family wait in such ground; `rule: bar` keeps "
                          "it off.\n");
     else

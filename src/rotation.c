@@ -2,10 +2,12 @@
 #include "rotation.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
-#define CUTS_MAX 64
-#define GRAIN_M  1e-9
+#define CUTS_MAX   64
+#define GRAIN_M    1e-9
+#define SHARE_SAME 0.01 /* of a stretch of ground: nearer shares are the same */
 
 static bool reaches(const struct former *f, const struct zone *z)
 {
@@ -27,10 +29,78 @@ const struct former *rotation_former(const struct garden *g, const struct zone *
     return latest;
 }
 
+/* ---- how much of a zone -------------------------------------------------------------------- */
+
+static int by_start(const void *left, const void *right)
+{
+    const struct rect *a = left, *b = right;
+    return (a->x0 > b->x0) - (a->x0 < b->x0);
+}
+
+static int by_size(const void *left, const void *right)
+{
+    const double *a = left, *b = right;
+    return (*a > *b) - (*a < *b);
+}
+
+/* Ground that rectangles cover together, m2: stretch by stretch between their y. */
+static double area_covered(struct rect *r, size_t n)
+{
+    double ys[2 * ROTATION_PIECES_MAX + 1] = {0}, area = 0;
+    for (size_t i = 0; i < n; i++) {
+        ys[2 * i] = r[i].y0;
+        ys[2 * i + 1] = r[i].y1;
+    }
+    qsort(r, n, sizeof *r, by_start);
+    qsort(ys, 2 * n, sizeof *ys, by_size);
+    for (size_t k = 0; k + 1 < 2 * n; k++) {
+        double covered = 0, end = -HUGE_VAL;
+        for (size_t i = 0; i < n && ys[k + 1] > ys[k]; i++) {
+            if (r[i].y0 > ys[k] || r[i].y1 < ys[k + 1])
+                continue;
+            covered += fmax(0, r[i].x1 - fmax(r[i].x0, end));
+            end = fmax(end, r[i].x1);
+        }
+        area += covered * (ys[k + 1] - ys[k]);
+    }
+    return area;
+}
+
+static double family_share(const struct garden *g, const struct zone *z, const char *family)
+{
+    struct rect pieces[ROTATION_PIECES_MAX];
+    size_t n = 0;
+    for (size_t i = 0; i < g->nformer; i++) {
+        const struct former *f = &g->former[i];
+        if (!reaches(f, z) || strcmp(f->family, family) != 0)
+            continue;
+        if (n == ROTATION_PIECES_MAX)
+            return 1;
+        pieces[n++] = (struct rect){fmax(f->x0, z->r.x0), fmax(f->y0, z->r.y0),
+                                    fmin(f->x1, z->r.x1), fmin(f->y1, z->r.y1)};
+    }
+    double area = (z->r.x1 - z->r.x0) * (z->r.y1 - z->r.y0);
+    return n > 0 ? fmin(1, area_covered(pieces, n) / area) : 0;
+}
+
+double rotation_share(const struct garden *g, const struct zone *zone, const struct crop *crop)
+{
+    return family_share(g, zone, crop->family.s);
+}
+
+double rotation_cost(const struct garden *g, const struct zone *zone, const struct crop *crop)
+{
+    if (g->rotation.rule.v != ROTATION_AVOID || g->unweighed || g->nformer == 0)
+        return 0;
+    return g->rotation.cost.v * rotation_share(g, zone, crop);
+}
+
 bool rotation_bars(const struct garden *g, const struct zone *zone, const struct crop *crop)
 {
     return g->rotation.rule.v == ROTATION_BAR && rotation_former(g, zone, crop);
 }
+
+/* ---- cutting ------------------------------------------------------------------------------- */
 
 /* Adds a place across the rows where former ground ends, unless it is (nearly) one already. */
 static size_t cut_add(double *cuts, size_t n, const struct zone *z, double at)
@@ -60,9 +130,14 @@ static struct zone part_of(const struct zone *zone, double lo, double hi)
     return z;
 }
 
-/* Whether some family has stood in a and not in b. */
+/* Whether some family has stood in a and not in b; where that is a matter of degree, on a greater
+ * share of a. */
 static bool stood_more(const struct garden *g, const struct zone *a, const struct zone *b)
 {
+    for (size_t i = 0; i < g->nformer && g->rotation.rule.v == ROTATION_AVOID; i++)
+        if (reaches(&g->former[i], a) && family_share(g, a, g->former[i].family) >
+                                             family_share(g, b, g->former[i].family) + SHARE_SAME)
+            return true;
     for (size_t i = 0; i < g->nformer; i++) {
         bool both = !reaches(&g->former[i], a);
         for (size_t k = 0; k < g->nformer && !both; k++)
@@ -108,7 +183,7 @@ static void cut_at(struct zones *zones, size_t i, size_t most, const double *cut
 
 void rotation_cut(const struct garden *g, struct zones *zones, size_t first, size_t most)
 {
-    for (size_t i = zones->n; g->rotation.rule.v == ROTATION_BAR && i > first; i--) {
+    for (size_t i = zones->n; g->rotation.rule.v != ROTATION_TELL && i > first; i--) {
         const struct zone *z = &zones->items[i - 1];
         double cuts[CUTS_MAX + 1] = {0};
         size_t n = 0;

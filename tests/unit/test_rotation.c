@@ -3,7 +3,9 @@
 
 #include "garden_text.h"
 #include "menu.h"
+#include "plan.h"
 #include "rotation.h"
+#include "verify.h"
 
 /* 4 m by 6 m with no border, so that zones can be worked out on paper. */
 #define GARDEN(rule)                                                                               \
@@ -84,4 +86,83 @@ Test(rotation, slivers_stay_with_their_neighbour)
     cr_assert(zones.n == 1);
     cr_assert(rotation_bars(t.garden, &zones.items[0], garden_seed(t.garden, 0)->crop));
     garden_text_free(&t);
+}
+
+static double weight_in(const struct menu *menu, int zone, const char *crop)
+{
+    for (int i = 0; i < menu->nitems; i++)
+        if (menu->items[i].zone == zone &&
+            strcmp(menu->plantings[menu->items[i].planting].parts[0].crop->name.s, crop) == 0)
+            return menu->items[i].weight[0];
+    return -1;
+}
+
+/* The same ground as above, avoided: potatoes are on offer in it, for 70 % of their food. */
+Test(rotation, avoid_cuts_the_zone_and_weighs)
+{
+    struct former former = {.year = 2026, .x1 = 4, .y1 = 2, .family = "Solanaceae"};
+    struct garden_text t = with(GARDEN("avoid"), &former, 1);
+    struct zones zones;
+    struct menu menu;
+    CALL(zones_cut(t.garden, t.arena, t.diags, &zones));
+    cr_assert(zones.n == 2 && near(zones.items[0].depth_m, 2, 1e-9));
+    CALL(menu_make(t.garden, &zones, t.arena, t.diags, &menu));
+    cr_assert(near(weight_in(&menu, 0, "potato"), 0.7, 1e-9));
+    cr_assert(weight_in(&menu, 1, "potato") == 1 && weight_in(&menu, 0, "flint corn") == 1);
+    t.garden->rotation.rule.v = ROTATION_TELL;
+    CALL(menu_make(t.garden, &zones, t.arena, t.diags, &menu));
+    cr_assert(weight_in(&menu, 0, "potato") == 1, "it is told only");
+    garden_text_free(&t);
+}
+
+/* x 0 to 2 in one year and 1 to 3 in another are three quarters of 4 m; all of it above that is
+ * another share, and a cut, but not where the family is barred from both. */
+Test(rotation, part_of_a_stretch_costs_a_part)
+{
+    struct former former[] = {
+        {.year = 2025, .x1 = 2, .y1 = 2, .family = "Solanaceae"},
+        {.year = 2026, .x0 = 1, .x1 = 3, .y1 = 2, .family = "Solanaceae"},
+        {.year = 2026, .x1 = 4, .y0 = 2, .y1 = 4, .family = "Solanaceae"},
+    };
+    struct garden_text t = with(GARDEN("avoid, cost: 40 %"), former, 3);
+    const struct crop *potato = garden_seed(t.garden, 0)->crop;
+    struct zones zones;
+    CALL(zones_cut(t.garden, t.arena, t.diags, &zones));
+    cr_assert(zones.n == 3, "%zu zones", zones.n);
+    cr_assert(near(rotation_share(t.garden, &zones.items[0], potato), 0.75, 1e-9));
+    cr_assert(near(rotation_cost(t.garden, &zones.items[0], potato), 0.3, 1e-9));
+    cr_assert(near(rotation_cost(t.garden, &zones.items[1], potato), 0.4, 1e-9));
+    cr_assert(rotation_cost(t.garden, &zones.items[2], potato) == 0);
+    t.garden->rotation.rule.v = ROTATION_BAR;
+    cr_assert(rotation_cost(t.garden, &zones.items[1], potato) == 0);
+    CALL(zones_cut(t.garden, t.arena, t.diags, &zones));
+    cr_assert(zones.n == 2, "%zu zones", zones.n);
+    garden_text_free(&t);
+}
+
+/* Potatoes give most energy. They come back to their ground where that costs little (it does not
+ * bind), and leave it to corn where it costs much; what the plan says of food is the food. */
+Test(rotation, avoided_where_that_costs_less_food)
+{
+    struct former former = {.year = 2026, .x1 = 4, .y1 = 6, .family = "Solanaceae"};
+    static const char *const yaml[] = {GARDEN("avoid, cost: 1 %") "goal: energy\n",
+                                       GARDEN("avoid, cost: 95 %") "goal: energy\n"};
+    double kg[2] = {0, 0};
+    for (int i = 0; i < 2; i++) {
+        struct garden_text t = with(yaml[i], &former, 1);
+        struct plan_make_options o = {.seconds = 60, .gap = 0.02};
+        struct plan *plan;
+        CALL(plan_make(t.garden, &o, t.arena, t.diags, &plan));
+        cr_assert(verify_plan(plan, t.arena, t.diags) == HR_OK, "%s", garden_text_diags(&t));
+        double due = plan->energy_kcal.typ;
+        for (int c = 0; c < plan->ncrops; c++)
+            if (plan->crops[c].seed == garden_seed(t.garden, 0)) {
+                kg[i] = plan->crops[c].kg.typ;
+                due -= t.garden->rotation.cost.v * plan->crops[c].energy_kcal.typ;
+            }
+        cr_assert(near(plan->value, due, 1e-6 * due), "%g, due %g", plan->value, due);
+        cr_assert(plan->food_bound >= plan->energy_kcal.typ);
+        garden_text_free(&t);
+    }
+    cr_assert(kg[0] > 20 && kg[1] < 0.2 * kg[0], "%g kg, %g kg", kg[0], kg[1]);
 }

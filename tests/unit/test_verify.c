@@ -41,6 +41,28 @@ Test(verify, nothing_planted_passes)
     plan_text_free(&p);
 }
 
+/* Potatoes stood on half of their zone's length: of a plan that avoids that, all holds. */
+Test(verify, avoided_ground_passes)
+{
+    struct plan_text p = plan_text_good("rotation: {rule: avoid}\n");
+    const struct zone *z = &p.plan->zones.items[0];
+    struct former former[] = {
+        {.year = 2026,
+         .x0 = z->r.x0,
+         .x1 = (z->r.x0 + z->r.x1) / 2,
+         .y1 = 9,
+         .family = "Solanaceae"},
+        {.year = 2025, .x0 = z->r.x0, .x1 = z->r.x0 + 1, .y0 = 1, .y1 = 2, .family = "Solanaceae"},
+    };
+    double before = p.plan->value;
+    p.t.garden->former = former;
+    p.t.garden->nformer = 2;
+    plan_text_finish(&p);
+    cr_assert(p.plan->value < before);
+    cr_assert(verified(&p) == HR_OK, "%s", diags_words(p.t.diags));
+    plan_text_free(&p);
+}
+
 /* ---- one damage at a time ------------------------------------------------------------------- */
 
 /* A planting of a block that may be changed without changing the menu. */
@@ -222,6 +244,12 @@ static void family_again(struct plan_text *p)
     g->former = former;
     g->nformer = 1;
     g->rotation.rule.v = ROTATION_BAR;
+}
+/* The same, avoided: it counts for less there, which the plan's value does not know. */
+static void family_unheeded(struct plan_text *p)
+{
+    family_again(p);
+    p->t.garden->rotation.rule.v = ROTATION_AVOID;
 }
 /* A second variety of squash in the rows, and seed of the first to be saved. */
 static void squash_crosses(struct plan_text *p)
@@ -517,6 +545,7 @@ static const struct damage {
     {"verify-hours", week_short},
     {"verify-hours", compost_short},
     {"verify-value", weight_unheeded},
+    {"verify-value", family_unheeded},
     {"verify-value", food_bound_low},
     {"verify-value", value_told},
     {"verify-value", bound_low},
