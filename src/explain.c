@@ -7,6 +7,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "kept_off.h"
 #include "num.h"
 #include "program.h"
 #include "rotation.h"
@@ -14,6 +15,7 @@
 
 #define WIDTH     80
 #define SECONDS   5.0
+#define AS_GOOD   0.02 /* more from the same ground: the doubt of whole lines */
 #define WORTH_ASK 1e-6 /* of the value: a price below is none */
 
 /* What rows stand for, by how their names begin. */
@@ -159,11 +161,12 @@ static void say(struct explaining *e, const char *words)
     strbuf_wrap(e->out, words ? words : "", WIDTH, 4, 4);
 }
 
-static const char *reason_left(const struct menu *menu, const char *name)
+static const char *reason_left(const struct explaining *e, const char *name)
 {
+    const struct menu *menu = &e->plan->menu;
     for (int i = 0; i < menu->nleft_out; i++)
         if (strcmp(menu->left_out[i].name, name) == 0)
-            return menu->left_out[i].why;
+            return arena_printf(e->m.arena, "%s.", menu->left_out[i].why);
     return NULL;
 }
 
@@ -176,11 +179,6 @@ static const char *reason_absent(const struct explaining *e, const struct seed *
         banned += plot_bans(garden_plot(g, p), seed->crop);
     if (banned == g->plots.n)
         return "the rules of every plot ban it. Nothing but the rules can change that.";
-    size_t barred = 0;
-    for (size_t z = 0; z < e->plan->zones.n; z++)
-        barred += rotation_bars(g, &e->plan->zones.items[z], seed->crop);
-    if (barred > 0 && barred == e->plan->zones.n)
-        return "its family stood on all of the ground too lately (`rotation`).";
     if (garden_seed_count(g, seed) < 1)
         return "no seed is left when the reserve is kept back. Get more, or lower `reserve`.";
     for (int t = 0; t < e->plan->menu.nplantings; t++)
@@ -192,7 +190,7 @@ static const char *reason_absent(const struct explaining *e, const struct seed *
 static const char *reason_priced(const struct explaining *e, const struct nearest *near)
 {
     char num[64];
-    if (near->more < 0.02)
+    if (near->more < AS_GOOD)
         return "as good as what was chosen, within the doubt of whole lines: a wish would bring it "
                "in at next to no cost.";
     if (!isfinite(near->more))
@@ -205,15 +203,88 @@ static const char *reason_priced(const struct explaining *e, const struct neares
         use_words[near->cost], num_text(num, sizeof num, num_round_sig(100 * near->more, 2)));
 }
 
+/* ---- ground of former years -------------------------------------------------------------------
+ */
+
+/* The part of a planting whose family stood in the zone last, NULL: none of them did. */
+static const struct crop *stood_last(const struct garden *g, const struct planting *p,
+                                     const struct zone *zone)
+{
+    const struct crop *last = NULL;
+    int until = 0;
+    for (int k = 0; k < p->nparts; k++)
+        if (kept_off_until(g, zone, p->parts[k].crop) > until) {
+            last = p->parts[k].crop;
+            until = kept_off_until(g, zone, last);
+        }
+    return last;
+}
+
+/* Where ground is avoided: the place that comes nearest is such ground. NULL: it is not. */
+static const char *reason_avoided(const struct explaining *e, const struct nearest *near)
+{
+    const struct garden *g = e->plan->garden;
+    const struct planting *p = program_planting(&e->m, near->item);
+    const struct zone *zone = program_zone(&e->m, near->item);
+    const struct crop *crop = stood_last(g, p, zone);
+    if (!crop || near->more < AS_GOOD)
+        return NULL;
+    double counts = 1 - rotation_cost(g, zone, crop);
+    if (counts >= 1)
+        return NULL;
+    /* of a guild it costs a part of the food only, so what it would be without is not known here */
+    bool alone = p->nparts == 1 && (counts <= 0 || (1 + near->more) * counts < 1 + AS_GOOD);
+    int until = kept_off_until(g, zone, crop);
+    char share[64];
+    return arena_printf(
+        e->m.arena,
+        "the family of %s (%s) stood in %d where it comes nearest, and counts there for %s %% "
+        "(`rotation`) until %d. %s",
+        crop->name.s, crop->family.s, until - (int)g->rotation.years.v - 1,
+        num_fixed(share, sizeof share, 100 * counts, 0), until,
+        alone ? "Without that it would be as good as what was chosen: a smaller `cost` lets it in."
+              : reason_priced(e, near));
+}
+
+/* Where it is barred from some of the ground, what is said of the rest is not all. */
+static const char *and_barred(const struct explaining *e, const struct planting *p, const char *why)
+{
+    const struct garden *g = e->plan->garden;
+    const struct crop *crop = NULL;
+    int until = 0;
+    for (size_t z = 0; z < e->plan->zones.n && g->rotation.rule.v == ROTATION_BAR; z++) {
+        const struct zone *zone = &e->plan->zones.items[z];
+        const struct crop *here = stood_last(g, p, zone);
+        if (here && (!crop || kept_off_until(g, zone, here) < until)) {
+            crop = here;
+            until = kept_off_until(g, zone, here);
+        }
+    }
+    if (!crop)
+        return why;
+    return arena_printf(e->m.arena,
+                        "%s That is on the ground that is left to it: where the family of %s (%s) "
+                        "stood in %d it keeps off (`rotation`) until %d.",
+                        why, crop->name.s, crop->family.s, until - (int)g->rotation.years.v - 1,
+                        until);
+}
+
+static const char *reason_near(const struct explaining *e, const struct nearest *near)
+{
+    const char *avoided = reason_avoided(e, near);
+    const char *why = avoided ? avoided : reason_priced(e, near);
+    return why ? and_barred(e, program_planting(&e->m, near->item), why) : NULL;
+}
+
 static void explain_seed(struct explaining *e, int s)
 {
     const struct seed *seed = garden_seed(e->plan->garden, (size_t)s);
-    const char *why = reason_left(&e->plan->menu, seed->crop->name.s);
+    const char *why = reason_left(e, seed->crop->name.s);
     struct nearest near = nearest_of(e, NULL, s);
     if (planted(e->plan, NULL, s))
         return;
     if (near.item >= 0 && garden_seed_count(e->plan->garden, seed) >= 1)
-        why = reason_priced(e, &near);
+        why = reason_near(e, &near);
     else if (!why)
         why = reason_absent(e, seed);
     say(e, arena_printf(e->m.arena, "%s (%s): %s", seed->crop->name.s, seed->variety.s, why));
@@ -222,11 +293,11 @@ static void explain_seed(struct explaining *e, int s)
 static void explain_guild(struct explaining *e, const struct guild *guild)
 {
     struct nearest near = nearest_of(e, guild, -1);
-    const char *why = reason_left(&e->plan->menu, guild->name.s);
+    const char *why = reason_left(e, guild->name.s);
     if (planted(e->plan, guild, -1) || (near.item < 0 && !why))
         return;
     if (near.item >= 0)
-        why = reason_priced(e, &near);
+        why = reason_near(e, &near);
     say(e, arena_printf(e->m.arena, "%s: %s", guild->name.s, why));
 }
 

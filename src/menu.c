@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "kept_off.h"
 #include "num.h"
 #include "rotation.h"
 #include "setback.h"
@@ -640,8 +641,9 @@ hr_status menu_make(const struct garden *garden, const struct zones *zones, stru
     offer_all(&m);
     if (!m.nomem)
         fill_items(&m, zones);
-    if (m.nomem)
-        return HR_NOMEM;
+    hr_status status = m.nomem ? HR_NOMEM : kept_off_find(garden, zones, arena, &menu);
+    if (status != HR_OK)
+        return status;
     if (menu.nitems == 0) {
         diag_error(
             diags, garden->at, "nothing-to-grow",
@@ -651,7 +653,7 @@ hr_status menu_make(const struct garden *garden, const struct zones *zones, stru
                       menu.left_out[i].why);
         return HR_INPUT;
     }
-    hr_status status = setbacks_find(garden, zones, 1, arena, &menu);
+    status = setbacks_find(garden, zones, 1, arena, &menu);
     if (status == HR_OK)
         *out = menu;
     return status;

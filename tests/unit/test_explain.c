@@ -54,6 +54,49 @@ Test(explain, says_why_not)
     garden_text_free(&e.t);
 }
 
+/* Potatoes, which would be best, and beans on ground where potatoes stood; so deep, m. */
+static struct explained after_potatoes(const char *rotation, double y1_m)
+{
+    static struct former former = {.year = 2026, .x1 = 4, .family = "Solanaceae"};
+    char yaml[2048];
+    snprintf(yaml, sizeof yaml, "%srotation: {%s}\n", GARDEN("500"), rotation);
+    struct explained e = {.t = garden_text_read(yaml)};
+    struct plan_make_options o = {.seconds = 60, .gap = 0.02};
+    struct strbuf b;
+    cr_assert(e.t.status == HR_OK, "%s", garden_text_diags(&e.t));
+    former.y1 = y1_m;
+    e.t.garden->former = &former;
+    e.t.garden->nformer = 1;
+    CALL(plan_make(e.t.garden, &o, e.t.arena, e.t.diags, &e.plan));
+    strbuf_init(&b, e.t.arena);
+    CALL(explain_plan(e.plan, &b));
+    size_t n = 0;
+    for (size_t i = 0; i < b.n; i++) /* as if on one line */
+        if (b.p[i] > ' ' || (n > 0 && b.p[n - 1] != ' '))
+            b.p[n++] = (char)(b.p[i] > ' ' ? b.p[i] : ' ');
+    b.p[n] = '\0';
+    e.text = b.p;
+    return e;
+}
+
+/* Where a family keeps off or is worth less, that is the reason, with the year it ends. */
+Test(explain, names_rotation)
+{
+    struct explained bar = after_potatoes("rule: bar", 6);
+    cr_assert(
+        strstr(bar.text, "potato (P): the family of potato (Solanaceae) stood in 2026 on all"),
+        "%s", bar.text);
+    cr_assert(strstr(bar.text, "until 2030") != NULL, "%s", bar.text);
+    struct explained avoid = after_potatoes("rule: avoid, cost: 95 %", 6);
+    cr_assert(strstr(avoid.text, "counts there for 5 % (`rotation`) until 2030. Without that"),
+              "%s", avoid.text);
+    struct explained cheap = after_potatoes("rule: avoid, cost: 1 %", 6);
+    cr_assert(strstr(cheap.text, "potato (P)") == NULL, "it is planted: %s", cheap.text);
+    garden_text_free(&bar.t);
+    garden_text_free(&avoid.t);
+    garden_text_free(&cheap.t);
+}
+
 Test(explain, a_plan_read_back_has_no_prices)
 {
     struct explained e = explained(GARDEN("60"));
