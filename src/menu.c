@@ -581,12 +581,32 @@ bool menu_allows(const struct garden *g, const struct planting *p, const struct 
     return true;
 }
 
-static bool barred(const struct garden *g, const struct planting *p, const struct zone *zone)
+/* Per seed: what share of its food counts in the zone for what stood there before, -1: it may not
+ * stand there. Each family is looked at once. */
+static void counts_in(const struct garden *g, const struct zone *zone, double *counts)
 {
-    for (int k = 0; k < p->nparts; k++)
-        if (rotation_bars(g, zone, p->parts[k].crop))
-            return true;
-    return false;
+    for (size_t s = 0; s < g->seed.n; s++) {
+        const struct crop *crop = garden_seed(g, s)->crop;
+        size_t r = 0;
+        while (r < s && strcmp(garden_seed(g, r)->crop->family.s, crop->family.s) != 0)
+            r++;
+        counts[s] = r < s                          ? counts[r]
+                    : rotation_bars(g, zone, crop) ? -1
+                                                   : 1 - rotation_cost(g, zone, crop);
+    }
+}
+
+/* Sets what the parts count for; false: one of them may not stand in the zone. */
+static bool item_weigh(const struct garden *g, const struct planting *p, const struct zone *zone,
+                       const double *counts, struct item *item)
+{
+    for (int k = 0; k < p->nparts; k++) {
+        double share = counts[p->parts[k].seed_index];
+        if (share < 0)
+            return false;
+        item->weight[k] = weight_wished(g, zone, p, k) * share;
+    }
+    return true;
 }
 
 bool menu_item_make(const struct menu *menu, const struct zones *zones, int zone, int planting,
@@ -604,25 +624,21 @@ static void fill_items(struct maker *m, const struct zones *zones)
 {
     struct menu *menu = m->menu;
     size_t most = zones->n * (size_t)menu->nplantings;
-    double *less = ARENA_ARRAY(m->arena, double, m->garden->seed.n + 1); /* than it gives */
+    double *counts = ARENA_ARRAY(m->arena, double, m->garden->seed.n + 1);
     menu->items = ARENA_ARRAY(m->arena, struct item, most);
-    if (!menu->items || !less) {
+    if (!menu->items || !counts) {
         m->nomem = true;
         return;
     }
     for (size_t z = 0; z < zones->n; z++) {
         const struct zone *zone = &zones->items[z];
-        for (size_t s = 0; s < m->garden->seed.n; s++)
-            less[s] = 1 - rotation_cost(m->garden, zone, garden_seed(m->garden, s)->crop);
+        counts_in(m->garden, zone, counts);
         for (int t = 0; t < menu->nplantings; t++) {
             const struct planting *p = &menu->plantings[t];
             struct item item = {.zone = (int)z, .planting = t};
-            if (!menu_allows(m->garden, p, zone) || barred(m->garden, p, zone) ||
-                !item_fill(p, zone, &item))
+            if (!menu_allows(m->garden, p, zone) || !item_fill(p, zone, &item) ||
+                !item_weigh(m->garden, p, zone, counts, &item))
                 continue;
-            for (int k = 0; k < p->nparts; k++)
-                item.weight[k] =
-                    weight_wished(m->garden, zone, p, k) * less[p->parts[k].seed_index];
             menu_item_value(menu, &item);
             menu->items[menu->nitems++] = item;
         }

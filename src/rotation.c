@@ -11,9 +11,11 @@
 
 static bool reaches(const struct former *f, const struct zone *z)
 {
+    if (f->plot != z->plot)
+        return false;
     double dx = fmin(f->x1, z->r.x1) - fmax(f->x0, z->r.x0);
     double dy = fmin(f->y1, z->r.y1) - fmax(f->y0, z->r.y0);
-    return f->plot == z->plot && dx > ROTATION_SLACK_M && dy > ROTATION_SLACK_M;
+    return dx > ROTATION_SLACK_M && dy > ROTATION_SLACK_M;
 }
 
 const struct former *rotation_former(const struct garden *g, const struct zone *zone,
@@ -134,10 +136,13 @@ static struct zone part_of(const struct zone *zone, double lo, double hi)
  * share of a. */
 static bool stood_more(const struct garden *g, const struct zone *a, const struct zone *b)
 {
-    for (size_t i = 0; i < g->nformer && g->rotation.rule.v == ROTATION_AVOID; i++)
-        if (reaches(&g->former[i], a) && family_share(g, a, g->former[i].family) >
-                                             family_share(g, b, g->former[i].family) + SHARE_SAME)
+    for (size_t i = 0; i < g->seed.n && g->rotation.rule.v == ROTATION_AVOID; i++) {
+        const char *family = garden_seed(g, i)->crop->family.s;
+        if (family_share(g, a, family) > family_share(g, b, family) + SHARE_SAME)
             return true;
+    }
+    if (g->rotation.rule.v == ROTATION_AVOID)
+        return false;
     for (size_t i = 0; i < g->nformer; i++) {
         bool both = !reaches(&g->former[i], a);
         for (size_t k = 0; k < g->nformer && !both; k++)
@@ -181,21 +186,38 @@ static void cut_at(struct zones *zones, size_t i, size_t most, const double *cut
     zones->items[i] = part_of(&whole, lo, hi);
 }
 
-void rotation_cut(const struct garden *g, struct zones *zones, size_t first, size_t most)
+/* The garden as if there were no former ground but what lies in the zone: into `items`. */
+static struct garden former_in(const struct garden *g, const struct zone *z, struct former *items)
 {
-    for (size_t i = zones->n; g->rotation.rule.v != ROTATION_TELL && i > first; i--) {
+    struct garden near = *g;
+    near.former = items;
+    near.nformer = 0;
+    for (size_t k = 0; k < g->nformer; k++)
+        if (reaches(&g->former[k], z))
+            items[near.nformer++] = g->former[k];
+    return near;
+}
+
+hr_status rotation_cut(const struct garden *g, struct zones *zones, size_t first, size_t most,
+                       struct arena *scratch)
+{
+    if (g->rotation.rule.v == ROTATION_TELL || g->nformer == 0)
+        return HR_OK;
+    struct former *items = ARENA_ARRAY(scratch, struct former, g->nformer);
+    if (!items)
+        return HR_NOMEM;
+    for (size_t i = zones->n; i > first; i--) {
         const struct zone *z = &zones->items[i - 1];
+        const struct garden near = former_in(g, z, items);
         double cuts[CUTS_MAX + 1] = {0};
         size_t n = 0;
-        for (size_t k = 0; k < g->nformer; k++) {
-            const struct former *f = &g->former[k];
-            if (!reaches(f, z))
-                continue;
-            n = cut_add(cuts, n, z, z->along_x ? f->y0 : f->x0);
-            n = cut_add(cuts, n, z, z->along_x ? f->y1 : f->x1);
+        for (size_t k = 0; k < near.nformer; k++) {
+            n = cut_add(cuts, n, z, z->along_x ? items[k].y0 : items[k].x0);
+            n = cut_add(cuts, n, z, z->along_x ? items[k].y1 : items[k].x1);
         }
-        n = cuts_needed(g, z, cuts, n);
+        n = cuts_needed(&near, z, cuts, n);
         if (n > 0)
             cut_at(zones, i - 1, most, cuts, n);
     }
+    return HR_OK;
 }

@@ -424,9 +424,11 @@ static hr_status zones_add(struct work *w, const struct cutting *c, struct piece
     if (!corners)
         return HR_NOMEM;
     hr_status status = height_cut(plot, w->zones, first, scratch);
+    if (status == HR_OK)
+        status = rotation_cut(w->garden, w->zones, first,
+                              first + (ZONES_MAX - first) / w->grounds_left, scratch);
     if (status != HR_OK)
         return status;
-    rotation_cut(w->garden, w->zones, first, first + (ZONES_MAX - first) / w->grounds_left);
     for (size_t i = first; i < w->zones->n; i++) {
         struct zone *z = &w->zones->items[i];
         zone_name(z, i - first + 1);
