@@ -29,6 +29,8 @@ static const char *term_text(const struct program *m, const struct term *t, stru
                             garden_blocks(g));
     if (t->kind == TERM_WEEK || t->kind == TERM_COMPOST)
         return t->kind == TERM_WEEK ? "the hours of work in a week" : "the compost that can be had";
+    if (t->kind == TERM_MULCH)
+        return "the mulch that can be had";
     if (t->kind == TERM_SHADE)
         return "the limit on the shade beyond this side";
     return t->kind == TERM_HOURS          ? "the hours of work"

@@ -19,7 +19,17 @@
 #define WORTH_ASK 1e-6 /* of the value: a price below is none */
 
 /* What rows stand for, by how their names begin. */
-enum use { USE_FOOD, USE_GROUND, USE_HOURS, USE_SEED, USE_SHARE, USE_WISH, USE_APART, USE_COUNT };
+enum use {
+    USE_FOOD,
+    USE_GROUND,
+    USE_HAUL,
+    USE_HOURS,
+    USE_SEED,
+    USE_SHARE,
+    USE_WISH,
+    USE_APART,
+    USE_COUNT
+};
 static const struct {
     const char *prefix;
     enum use use;
@@ -28,16 +38,17 @@ static const struct {
     {"depth_", USE_GROUND},  {"first_", USE_GROUND},
     {"second_", USE_GROUND}, {"blocks_", USE_GROUND},
     {"hours", USE_HOURS},    {"week_", USE_HOURS},
-    {"compost", USE_GROUND}, {"seed_", USE_SEED},
-    {"share_", USE_SHARE},   {"least_", USE_WISH},
-    {"wishmost_", USE_WISH}, {"apart_", USE_APART},
-    {"uses_", USE_APART},    {"shade_", USE_GROUND},
-    {"whole_", USE_SHARE},
+    {"compost", USE_HAUL},   {"mulch", USE_HAUL},
+    {"seed_", USE_SEED},     {"share_", USE_SHARE},
+    {"least_", USE_WISH},    {"wishmost_", USE_WISH},
+    {"apart_", USE_APART},   {"uses_", USE_APART},
+    {"shade_", USE_GROUND},  {"whole_", USE_SHARE},
 };
 
 static const char *const use_words[USE_COUNT] = {
     [USE_FOOD] = "",
     [USE_GROUND] = "its ground feeds better under other crops",
+    [USE_HAUL] = "the compost or mulch that can be had does more on other ground",
     [USE_HOURS] = "its hours of work bring more elsewhere",
     [USE_SEED] = "its seed brings more in other plantings",
     [USE_SHARE] = "the limit on the share of one crop keeps it small",
@@ -354,6 +365,8 @@ static void explain_row(struct explaining *e, int row)
         say_more(e, "an hour of work more", 1, row);
     else if (strcmp(name, "compost") == 0)
         say_more(e, "a tenth more compost", g->limits.compost_m3.v / 10, row);
+    else if (strcmp(name, "mulch") == 0)
+        say_more(e, "a tenth more mulch", g->limits.mulch_m3.v / 10, row);
     else if (sscanf(name, "seed_%d", &index) == 1) {
         const struct seed *seed = garden_seed(g, (size_t)index - 1);
         say_more(e, arena_printf(arena, "ten more to sow of %s", seed->variety.s), 10, row);

@@ -318,6 +318,9 @@ static const struct field limits_fields[] = {
     QTY("hours a week", week_hours, UNIT_HOURS, 0.25, 1000, NULL, "most work in any one week"),
     QTY("compost", compost_m3, UNIT_VOLUME, 0, 10000, NULL,
         "what can be had and hauled: no more ground is planted than it dresses once"),
+    QTY("mulch", mulch_m3, UNIT_VOLUME, 0, 10000, NULL,
+        "what can be had and hauled, as it lies (a bale of straw is 22.5 cu ft, 0.64 m3): no more "
+        "ground is planted, but in guilds whose vines cover it, than can be mulched with it"),
     QTY("share of energy", share_energy, UNIT_SHARE, 0.01, 1, NULL,
         "most of the food energy from one crop"),
     QTY("share of area", share_area, UNIT_SHARE, 0.01, 1, NULL, "most of the ground to one crop"),

@@ -161,6 +161,7 @@ struct limits {
     struct qty hours;        /* of work in the season */
     struct qty week_hours;   /* of work in any one week */
     struct qty compost_m3;   /* that can be had: each planted m2 is dressed once */
+    struct qty mulch_m3;     /* that can be had: what no vine covers is mulched */
     struct qty share_energy; /* most of the food energy from one crop */
     struct qty share_area;   /* most of the ground to one crop (guilds count by part) */
     struct qty blocks;       /* most blocks in one zone */

@@ -59,6 +59,14 @@ static bool has_vines(const struct planting *p)
     return false;
 }
 
+bool planting_covers(const struct planting *p)
+{
+    for (int k = 0; k < p->nparts; k++)
+        if (p->parts[k].role == ROLE_COVER)
+            return true;
+    return false;
+}
+
 double planting_spill(const struct planting *p, double spill_m)
 {
     double stems = p->hill_diameter_m / 2;

@@ -83,6 +83,8 @@ static inline int planting_even_lines(int n)
 /* Fewest stations of it worth a part of a shared line: shorter parts are not worth the walk. */
 #define PLANTING_SHARED_LEAST_M 0.6
 int planting_least_shared(const struct planting *p);
+/* Whether a cover crop of it shades the ground: it needs no mulch then. */
+bool planting_covers(const struct planting *p);
 /* Ground that n lines take across the rows: first_m + (n-1) line_m; 0 for 0. */
 double planting_depth(const struct planting *p, int lines);
 /* Distance of line i (from 0) from the start of the block across the rows: first_m/2 + i line_m. */

@@ -34,6 +34,7 @@ enum term_kind {
     TERM_HOURS,
     TERM_WEEK,
     TERM_COMPOST,
+    TERM_MULCH,
     TERM_SEED,
     TERM_SAVE,
     TERM_BLOCKS,

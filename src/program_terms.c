@@ -200,6 +200,17 @@ static void row_compost(struct program *m)
             program_add(m, row, i, program_area(m, i, 1), depth_m);
 }
 
+/* mulch: no more ground is left open by vines than it covers */
+static void row_mulch(struct program *m)
+{
+    const struct garden *g = m->garden;
+    double depth_m = haul_depth_m(HAUL_STRAW, (enum unit_system)g->units.v);
+    int row = mip_row(&m->mip, -HUGE_VAL, g->limits.mulch_m3.v, "mulch");
+    for (int i = 0; i < m->menu->nitems; i++)
+        if (!planting_covers(program_planting(m, i)))
+            program_add(m, row, i, program_area(m, i, 1), depth_m);
+}
+
 /* seed: no more sown than there is */
 static void row_seed(struct program *m, const struct term *term)
 {
@@ -376,6 +387,9 @@ void program_term(struct program *m, const struct term *term)
     case TERM_COMPOST:
         row_compost(m);
         break;
+    case TERM_MULCH:
+        row_mulch(m);
+        break;
     case TERM_SEED:
         row_seed(m, term);
         break;
@@ -400,7 +414,7 @@ hr_status program_list_terms(struct program *m)
 {
     const struct garden *g = m->garden;
     m->terms = ARENA_ARRAY(m->arena, struct term,
-                           2 * g->wishes.n + 2 * g->seed.n + 6 + (size_t)m->menu->nsetbacks);
+                           2 * g->wishes.n + 2 * g->seed.n + 7 + (size_t)m->menu->nsetbacks);
     if (!m->terms)
         return HR_NOMEM;
     for (size_t w = 0; w < g->wishes.n; w++) {
@@ -420,6 +434,8 @@ hr_status program_list_terms(struct program *m)
         term_add(m, TERM_WEEK, 0, g->limits.week_hours.at);
     if (g->limits.compost_m3.set)
         term_add(m, TERM_COMPOST, 0, g->limits.compost_m3.at);
+    if (g->limits.mulch_m3.set)
+        term_add(m, TERM_MULCH, 0, g->limits.mulch_m3.at);
     term_add(m, TERM_BLOCKS, 0, g->limits.blocks.set ? g->limits.blocks.at : g->at);
     for (size_t s = 0; s < g->seed.n; s++)
         if (isfinite(garden_seed_count(g, garden_seed(g, s))))

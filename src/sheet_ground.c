@@ -147,20 +147,11 @@ void maker_ready(struct maker *m)
 
 /* ---- weeds --------------------------------------------------------------------------------- */
 
-/* A cover crop shades the ground itself. */
-static bool has_cover(const struct planting *p)
-{
-    for (int k = 0; k < p->nparts; k++)
-        if (p->parts[k].role == ROLE_COVER)
-            return true;
-    return false;
-}
-
 void maker_weeding(struct maker *m, int b)
 {
     const struct planting *p = m->plan->blocks[b].planting;
     struct work work = work_of(m->plan, b, 0, WORK_WEED);
-    bool vines = has_cover(p);
+    bool vines = planting_covers(p);
     const char *how =
         vines ? "Hoe shallow, for roots lie near the surface. Weed all of it again before each "
                 "crop that is sown later, until the vines close the ground."
@@ -246,7 +237,7 @@ void maker_mulch(struct maker *m)
     bool any = false;
     for (int b = 0; b < plan->nblocks; b++) {
         const struct planting *p = plan->blocks[b].planting;
-        if (has_cover(p))
+        if (planting_covers(p))
             continue;
         area += block_area(&plan->blocks[b]);
         for (int k = 0; k < p->nparts; k++, any = true)
@@ -261,6 +252,6 @@ void maker_mulch(struct maker *m)
                               maker_date(m, day));
     add_straw(m, stage, area);
     for (int b = 0; b < plan->nblocks; b++)
-        if (!has_cover(plan->blocks[b].planting))
+        if (!planting_covers(plan->blocks[b].planting))
             maker_block_job(m, stage, b, -1);
 }

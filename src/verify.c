@@ -160,6 +160,7 @@ static const struct check {
     {"verify-seed", "more sown than is in hand", verify_seed},
     {"verify-food", "harvest or food that do not follow from the stations", verify_food},
     {"verify-hours", "hours that do not add up, or too many", verify_hours},
+    {"verify-mulch", "more mulch than can be had", verify_mulch},
     {"verify-value", "a value, bound or gap that do not follow", verify_value},
     {"verify-range", "an estimate whose low, typical and high are out of order", verify_ranges},
     {"verify-wish", "a wish that is not met", verify_wishes},

@@ -1,8 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef VERIFY_WORK_H
 #define VERIFY_WORK_H
-/* What the checks of a plan share; for verify.c, verify_place.c, verify_shade.c and verify_food.c
- * alone. */
+/* What the checks of a plan share; for the files verify*.c alone. */
 #include "isolation.h"
 #include "verify.h"
 
@@ -67,8 +66,12 @@ void verify_isolation(struct verifying *v);
 /* The ground of a block in its zone, whose corner is (0, 0). */
 struct rect verify_block_ground(const struct verifying *v, int b);
 
+/* verify_mulch.c */
+void verify_mulch(struct verifying *v);
+
 /* verify_warmth.c */
 void verify_warmth(struct verifying *v);
+
 /* verify_rotation.c */
 void verify_rotation(struct verifying *v);
 

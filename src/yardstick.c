@@ -150,14 +150,6 @@ static hr_status measure_land(struct measuring *m, struct arena *arena)
 
 /* ---- work and stuff ------------------------------------------------------------------------ */
 
-static bool has_cover(const struct planting *p)
-{
-    for (int k = 0; k < p->nparts; k++)
-        if (p->parts[k].role == ROLE_COVER)
-            return true;
-    return false;
-}
-
 /* Hours of planting and weeding of a block, and how often its ground is weeded times the ground. */
 static void measure_work(struct measuring *m, int b)
 {
@@ -205,7 +197,7 @@ static void measure_blocks(struct measuring *m)
         measure_work(m, b);
         covered += covered_m2(m, b);
         y->compost_m3 += area * haul_depth_m(HAUL_COMPOST, units);
-        if (!has_cover(plan->blocks[b].planting))
+        if (!planting_covers(plan->blocks[b].planting))
             y->mulch_m3 += area * haul_depth_m(HAUL_STRAW, units);
     }
     y->weedings = y->planted_m2 > 0 ? y->weedings / y->planted_m2 : 0;

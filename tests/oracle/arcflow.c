@@ -137,7 +137,7 @@ static bool is_known(const struct garden *g, const struct menu *menu)
     for (int t = 0; t < menu->nplantings; t++)
         if (menu->plantings[t].slot != SLOT_WHOLE)
             return false;
-    if (g->limits.week_hours.set || g->limits.compost_m3.set)
+    if (g->limits.week_hours.set || g->limits.compost_m3.set || g->limits.mulch_m3.set)
         return false;
     for (size_t p = 0; p < g->plots.n; p++)
         for (size_t e = 0; e < garden_plot(g, p)->edges.n; e++)

@@ -103,3 +103,38 @@ Test(labour, compost_goes_so_far, .timeout = 120)
     garden_text_free(&free.text);
     garden_text_free(&tight.text);
 }
+
+/* Ground of an allocation by whether vines cover it: [0] open, [1] covered. */
+static void ground_of(const struct made *m, const struct allocation *a, double ground_m2[2])
+{
+    ground_m2[0] = ground_m2[1] = 0;
+    for (int c = 0; c < a->n; c++) {
+        const struct item *item = &m->menu.items[a->chosen[c].item];
+        const struct planting *p = &m->menu.plantings[item->planting];
+        double length_m = m->zones.items[item->zone].length_m;
+        ground_m2[p->nparts > 2] += a->chosen[c].stations > 0
+                                        ? a->chosen[c].stations * p->pitch_m * p->first_m
+                                        : planting_depth(p, a->chosen[c].lines) * length_m;
+    }
+}
+
+/* 80 l on each m2 are 8 cm (litres = m2 x cm x 10, exactly). 480 l are 6 m2: more is not planted in
+ * rows; the guild's vines need none. */
+Test(labour, mulch_goes_so_far_and_vines_need_none, .timeout = 120)
+{
+    double m2[2];
+    struct made loose = made_of(GARDEN("limits:\n  mulch: 2.4 m3\n")),
+                tight = made_of(GARDEN("limits:\n  mulch: 480 l\n")),
+                none = made_of(GARDEN("limits:\n  mulch: 0 l\n"));
+    struct allocation a = best(&loose), b = best(&tight), c = best(&none);
+    ground_of(&loose, &a, m2);
+    cr_assert(m2[0] > 10, "%g m2 of open ground", m2[0]);
+    ground_of(&tight, &b, m2);
+    cr_assert(m2[0] <= 6 + 1e-6 && m2[0] > 3, "%g m2 of open ground", m2[0]);
+    cr_assert(b.value < a.value);
+    ground_of(&none, &c, m2);
+    cr_assert(m2[0] == 0 && m2[1] > 10, "%g m2 open, %g m2 of the guild", m2[0], m2[1]);
+    garden_text_free(&loose.text);
+    garden_text_free(&tight.text);
+    garden_text_free(&none.text);
+}

@@ -273,6 +273,10 @@ static void compost_short(struct plan_text *p)
 {
     p->t.garden->limits.compost_m3 = (struct qty){.v = 0.01, .set = true};
 }
+static void mulch_short(struct plan_text *p)
+{
+    p->t.garden->limits.mulch_m3 = (struct qty){.v = 0.01, .set = true};
+}
 static void second_unasked(struct plan_text *p)
 {
     own(p, 1)->slot = SLOT_SECOND;
@@ -547,6 +551,7 @@ static const struct damage {
     {"verify-value", weight_unheeded},
     {"verify-value", family_unheeded},
     {"verify-value", food_bound_low},
+    {"verify-mulch", mulch_short},
     {"verify-value", value_told},
     {"verify-value", bound_low},
     {"verify-value", gap_told},
