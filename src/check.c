@@ -758,6 +758,7 @@ static const struct check {
     {"spacing-empty", "a spacing without a distance", spacing_empty},
     {"spacing-hills", "hills closer than they may stand", spacing_hills},
     {"layout-name-twice", "a layout to compare of a name that is taken", layout_name_twice},
+    {"chips-banned", "wood chips where the rules of a plot ban them", check_chips},
     {"ration-low", "a ration below what a body needs (warning)", ration_low},
 
     {"ground", "an outline that the geometry library refuses", NULL},

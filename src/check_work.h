@@ -1,8 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef CHECK_WORK_H
 #define CHECK_WORK_H
-/* What the checks of a garden share; for check.c, check_plots.c and
- * check_normals.c alone. */
+/* What the checks of a garden share; for the files check*.c alone. */
 #include "check.h"
 
 struct checking {
@@ -32,5 +31,8 @@ void check_rotation(struct checking *c);
 
 /* check_normals.c */
 void check_normals(struct checking *c);
+
+/* check_rules.c */
+void check_chips(struct checking *c);
 
 #endif

@@ -22,6 +22,7 @@ const char *const garden_layouts[] = {"guild in hills", "separate rows", "guild 
                                       "free choice", NULL};
 
 static const char *const rotation_names[] = {"tell", "avoid", "bar", NULL};
+const char *const mulch_names[] = {"straw", "leaves", "wood chips", NULL};
 static const char *const unit_systems[] = {"us", "metric", NULL};
 static const char *const row_names[] = {"along-x", "along-y", "either", NULL};
 static const char *const edge_names[] = {"open", "path",  "neighbour", "fence",
@@ -199,6 +200,10 @@ static const struct field plot_fields[] = {
     DATE("open", open, false, "the garden's opening day: nothing goes in before"),
     DATE("clear by", clear, false, "the day by which the ground must be bare again"),
     TEXTS("banned", banned, 50, "crops, or whole families, that the rules do not allow here"),
+    {.name = "wood chips",
+     .type = FIELD_FLAG,
+     AT(chips),
+     .doc = "whether the rules allow wood chips on it; left out: the sheet says to ask"},
     QTY("reach", reach_m, UNIT_LENGTH, 0.1, 3, NULL,
         "of beds that are not trodden: how far one reaches in from the sides; left out: one walks "
         "between the rows"),
@@ -330,6 +335,16 @@ static const struct field limits_fields[] = {
 static const struct field_table limits_table = TABLE_PLAIN(limits_fields, "limits");
 #undef TABLE_OF
 
+#define TABLE_OF struct mulch
+static const struct field mulch_fields[] = {
+    CHOICE("beds", beds, mulch_names, NULL, "between the plants; left out: straw or leaves"),
+    CHOICE("paths", paths, mulch_names, NULL,
+           "on the paths laid out inside plots; left out: wood chips, or straw where `wood chips: "
+           "no` bans them"),
+};
+static const struct field_table mulch_table = TABLE_PLAIN(mulch_fields, "mulch");
+#undef TABLE_OF
+
 #define TABLE_OF struct former_plan
 static const struct field former_fields[] = {
     TEXT("plan", plan, true, "path of its plan.json, from the folder of the garden file"),
@@ -373,6 +388,7 @@ static const struct field garden_fields[] = {
            "days of full food for one person, food energy, or usable protein"),
     MAP("ration", ration, &ration_table, false, "what one person eats in a day"),
     MAP("limits", limits, &limits_table, false, "what the plan may not go over"),
+    MAP("mulch", mulch, &mulch_table, false, "what the ground is covered with"),
     LIST("history", history, &former_table, 20, false, "plans of the years before"),
     MAP("rotation", rotation, &rotation_table, false,
         "how families of crops move on, by the plans under `history`"),

@@ -76,6 +76,7 @@ struct plot {
     struct list edges;       /* struct edge */
     struct list paths;       /* struct path */
     struct list obstacles;   /* struct obstacle */
+    struct flag chips;       /* whether its rules let wood chips in; unset: not said */
     struct qty reach_m; /* of ground that is not trodden: how far one reaches in from the sides */
     struct pos at;
 };
@@ -168,6 +169,13 @@ struct limits {
     struct qty reserve;      /* share of seed kept for replanting */
 };
 
+/* What the ground is covered with between the plants, and the paths; unset: see haul.h. */
+enum mulch_kind { MULCH_STRAW, MULCH_LEAVES, MULCH_CHIPS };
+extern const char *const mulch_names[]; /* straw, leaves, "wood chips", NULL */
+struct mulch {
+    struct choice beds, paths; /* enum mulch_kind */
+};
+
 /* A plan.json of a year before, and what of it rotation looks at. */
 struct former_plan {
     struct text plan; /* path, from the garden file's folder */
@@ -204,6 +212,7 @@ struct garden {
     struct choice goal;  /* enum goal */
     struct ration ration;
     struct limits limits;
+    struct mulch mulch;
     struct list history; /* struct former_plan */
     struct rotation rotation;
     const struct node *changes; /* the key `crops`, as it stands */

@@ -204,7 +204,7 @@ static void row_compost(struct program *m)
 static void row_mulch(struct program *m)
 {
     const struct garden *g = m->garden;
-    double depth_m = haul_depth_m(HAUL_STRAW, (enum unit_system)g->units.v);
+    double depth_m = haul_depth_m(haul_beds(g), (enum unit_system)g->units.v);
     int row = mip_row(&m->mip, -HUGE_VAL, g->limits.mulch_m3.v, "mulch");
     for (int i = 0; i < m->menu->nitems; i++)
         if (!planting_covers(program_planting(m, i)))

@@ -41,40 +41,51 @@ static const char *loads(struct maker *m, enum haul what, double m3)
     return text ? text : "";
 }
 
+/* "3 in deep (2 to 4 in)" */
+static const char *how_deep(struct maker *m, enum haul what)
+{
+    const double *d = haul_depths_m(what, m->sheet->units);
+    return maker_words(m, "%s deep (%s to %s)", maker_length(m, d[1]), maker_length(m, d[0]),
+                       maker_length(m, d[2]));
+}
+
 static void add_compost(struct maker *m, struct sheet_stage *stage, double area_m2)
 {
     enum unit_system units = m->sheet->units;
     double depth = haul_depth_m(HAUL_COMPOST, units), m3 = area_m2 * depth;
     add_line(m, stage, -1,
-             maker_words(m,
-                         "Compost, if the test allows: %s deep takes %s; never over %s in a year",
-                         maker_length(m, depth), loads(m, HAUL_COMPOST, m3),
+             maker_words(m, "Compost, if the test allows: %s takes %s; never over %s in a year",
+                         how_deep(m, HAUL_COMPOST), loads(m, HAUL_COMPOST, m3),
                          maker_length(m, units == UNITS_US ? 0.0254 : 0.025)));
     stage->hours += HAUL_HOURS * haul_loads(HAUL_COMPOST, m3, units);
 }
 
-/* Chips on the paths that the garden file lays out. */
+/* What covers the paths that the garden file lays out, as far as the plot's rules allow it. */
+static const char *path_words(struct maker *m, const struct plot *plot, enum haul what, double m3)
+{
+    bool ask = what == HAUL_CHIPS && !plot->chips.set;
+    return maker_words(m, "%s: %s on the paths, %s%s: %s", plot->name.s, haul_names[what],
+                       how_deep(m, what), ask ? ", where the garden's rules allow them" : "",
+                       loads(m, what, m3));
+}
+
 static void add_paths(struct maker *m, struct sheet_stage *stage)
 {
     const struct garden *g = m->plan->garden;
     enum unit_system units = m->sheet->units;
-    double depth = haul_depth_m(HAUL_CHIPS, units);
     for (size_t i = 0; i < g->plots.n; i++) {
         const struct plot *plot = garden_plot(g, i);
+        enum haul what = haul_paths(g, plot);
         double m3 = 0;
         for (size_t k = 0; k < plot->paths.n; k++) {
             const struct path *path = (const struct path *)plot->paths.items + k;
-            m3 += depth * path->width_m.v *
+            m3 += haul_depth_m(what, units) * path->width_m.v *
                   hypot(path->to.x - path->from.x, path->to.y - path->from.y);
         }
         if (m3 <= 0)
             continue;
-        add_line(m, stage, (int)i,
-                 maker_words(m,
-                             "%s: wood chips on the paths, %s deep, where the garden's rules "
-                             "allow them: %s",
-                             plot->name.s, maker_length(m, depth), loads(m, HAUL_CHIPS, m3)));
-        stage->hours += HAUL_HOURS * haul_loads(HAUL_CHIPS, m3, units);
+        add_line(m, stage, (int)i, path_words(m, plot, what, m3));
+        stage->hours += HAUL_HOURS * haul_loads(what, m3, units);
     }
 }
 
@@ -209,15 +220,17 @@ void maker_earthing_up(struct maker *m, int b)
 
 /* ---- mulch --------------------------------------------------------------------------------- */
 
-static void add_straw(struct maker *m, struct sheet_stage *stage, double area_m2)
+static void add_mulch(struct maker *m, struct sheet_stage *stage, double area_m2)
 {
+    const struct garden *g = m->plan->garden;
     enum unit_system units = m->sheet->units;
-    double depth = haul_depth_m(HAUL_STRAW, units), m3 = area_m2 * depth;
-    stage->how = maker_words(m,
-                             "Weed, then lay %s of straw or leaves, kept off the stems: about %s "
-                             "of straw in all.",
-                             maker_length(m, depth), loads(m, HAUL_STRAW, m3));
-    stage->hours = HAUL_HOURS * haul_loads(HAUL_STRAW, m3, units);
+    enum haul what = haul_beds(g);
+    const char *name = haul_names[what];
+    double m3 = area_m2 * haul_depth_m(what, units);
+    stage->how = maker_words(
+        m, "Weed, then lay %s%s, %s, kept off the stems: about %s of %s in all.", name,
+        g->mulch.beds.set ? "" : " or leaves", how_deep(m, what), loads(m, what, m3), name);
+    stage->hours = HAUL_HOURS * haul_loads(what, m3, units);
 }
 
 /* Straw is in the way of the hoe: it comes when soil has been drawn up. */
@@ -250,7 +263,7 @@ void maker_mulch(struct maker *m)
     stage->apart = true;
     stage->when = maker_words(m, "once the soil is warm and plants are a hand high, about %s",
                               maker_date(m, day));
-    add_straw(m, stage, area);
+    add_mulch(m, stage, area);
     for (int b = 0; b < plan->nblocks; b++)
         if (!planting_covers(plan->blocks[b].planting))
             maker_block_job(m, stage, b, -1);

@@ -198,7 +198,7 @@ static void measure_blocks(struct measuring *m)
         covered += covered_m2(m, b);
         y->compost_m3 += area * haul_depth_m(HAUL_COMPOST, units);
         if (!planting_covers(plan->blocks[b].planting))
-            y->mulch_m3 += area * haul_depth_m(HAUL_STRAW, units);
+            y->mulch_m3 += area * haul_depth_m(haul_beds(plan->garden), units);
     }
     y->weedings = y->planted_m2 > 0 ? y->weedings / y->planted_m2 : 0;
     y->covered = y->whole.ground_m2 > 0 ? fmin(1, covered / y->whole.ground_m2) : 0;

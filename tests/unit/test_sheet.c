@@ -401,3 +401,50 @@ Test(sheet, mulch_comes_after_hilling)
         fixture_free(&f);
     }
 }
+
+/* The job of making ready that names paths, of a garden whose plot says so of wood chips (-1:
+ * nothing). */
+static const char *paths_job(struct fixture *f, int chips)
+{
+    struct sheet *sheet = NULL;
+    int v = 0;
+    while (!strstr(fixture_specs[v].yaml, "paths:"))
+        v++;
+    *f = fixture_make(&fixture_specs[v]);
+    if (chips >= 0)
+        garden_plot(f->text.garden, 0)->chips = (struct flag){.v = chips > 0, .set = true};
+    CALL(sheet_make(f->text.arena, f->plan, &sheet));
+    for (int i = 0; i < sheet->nstages; i++)
+        for (const struct sheet_job *j = sheet->stages[i].jobs; j; j = j->next)
+            if (j->where && strstr(j->where, "paths"))
+                return j->where;
+    return "";
+}
+
+Test(sheet, paths_are_covered_by_the_rules)
+{
+    static const char *const words[] = {"wood chips on the paths, 3 in deep (2 in to 4 in), where",
+                                        "straw on the paths, 3 in deep (2 in to 4 in): ",
+                                        "wood chips on the paths, 3 in deep (2 in to 4 in): "};
+    for (int chips = -1; chips <= 1; chips++) {
+        struct fixture f;
+        const char *said = paths_job(&f, chips);
+        cr_assert(strstr(said, words[chips + 1]), "%d: %s", chips, said);
+        fixture_free(&f);
+    }
+}
+
+Test(sheet, mulch_is_what_the_gardener_lays)
+{
+    struct fixture f;
+    struct sheet *sheet = sheet_of(&f, 0);
+    const struct sheet_stage *mulch = stage_find(sheet, STAGE_MULCH, "Mulch");
+    cr_assert(mulch && strstr(mulch->how, "straw or leaves, 3 in deep"), "%s", mulch->how);
+    f.text.garden->mulch.beds = (struct choice){.v = MULCH_LEAVES, .set = true};
+    CALL(sheet_make(f.text.arena, f.plan, &sheet));
+    mulch = stage_find(sheet, STAGE_MULCH, "Mulch");
+    cr_assert(mulch && strstr(mulch->how, "lay leaves, 3 in deep") &&
+                  strstr(mulch->how, "wheelbarrows of 6 cu ft") && !strstr(mulch->how, "straw"),
+              "%s", mulch->how);
+    fixture_free(&f);
+}

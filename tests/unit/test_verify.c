@@ -277,6 +277,11 @@ static void mulch_short(struct plan_text *p)
 {
     p->t.garden->limits.mulch_m3 = (struct qty){.v = 0.01, .set = true};
 }
+static void chips_banned(struct plan_text *p)
+{
+    garden_plot(p->t.garden, 0)->chips = (struct flag){.v = false, .set = true};
+    p->t.garden->mulch.beds = (struct choice){.v = MULCH_CHIPS, .set = true};
+}
 static void second_unasked(struct plan_text *p)
 {
     own(p, 1)->slot = SLOT_SECOND;
@@ -552,6 +557,7 @@ static const struct damage {
     {"verify-value", family_unheeded},
     {"verify-value", food_bound_low},
     {"verify-mulch", mulch_short},
+    {"verify-mulch", chips_banned},
     {"verify-value", value_told},
     {"verify-value", bound_low},
     {"verify-value", gap_told},
