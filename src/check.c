@@ -758,6 +758,9 @@ static const struct check {
     {"spacing-empty", "a spacing without a distance", spacing_empty},
     {"spacing-hills", "hills closer than they may stand", spacing_hills},
     {"layout-name-twice", "a layout to compare of a name that is taken", layout_name_twice},
+    {"harvest-figures", "a variety gathered otherwise than its figures say (warning)",
+     check_harvests},
+    {"guild-closed", "a guild asked for that shuts in what is picked (warning)", check_shut_in},
     {"chips-banned", "wood chips where the rules of a plot ban them", check_chips},
     {"ration-low", "a ration below what a body needs (warning)", ration_low},
 

@@ -34,5 +34,7 @@ void check_normals(struct checking *c);
 
 /* check_rules.c */
 void check_chips(struct checking *c);
+void check_harvests(struct checking *c);
+void check_shut_in(struct checking *c);
 
 #endif

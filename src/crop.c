@@ -26,7 +26,7 @@ const char *const amino_names[AMINO_COUNT] = {
 };
 
 static const char *const pollination_names[] = {"self", "wind", "insect", "none", NULL};
-static const char *const harvest_names[] = {"dry", "fresh", NULL};
+const char *const harvest_names[] = {"dry", "once", "fresh", NULL};
 static const char *const frost_names[] = {"hardy", "semi-hardy", "tender", "very tender", NULL};
 static const char *const planted_as_names[] = {"seed",  "tuber",      "slip",
                                                "clove", "transplant", NULL};
@@ -121,7 +121,8 @@ static const struct field crop_fields[] = {
      .doc = "whether it flowers in its second year only: saved seed takes the bed for two"},
     CHOICE("pollination", pollination, pollination_names, true, "what carries its pollen"),
     TEXT("cross group", cross_group, true, "varieties of one group cross with each other"),
-    CHOICE("harvest", harvest, harvest_names, true, "picked dry at the end, or fresh"),
+    CHOICE("harvest", harvest, harvest_names, true,
+           "picked dry at the end, once when it is ripe, or fresh again and again"),
     CHOICE("frost", frost, frost_names, true, "the frost it stands"),
     {.name = "planted as",
      .type = FIELD_CHOICE,
@@ -283,6 +284,11 @@ static const struct field guild_fields[] = {
      .sub = &member_table,
      .most = 4,
      .doc = "two to four crops in roles, the support first"},
+    {.name = "closed",
+     .type = FIELD_FLAG,
+     AT(closed),
+     .missing = "no",
+     .doc = "whether its vines close the ground, so that nobody gets in until all is ripe"},
     RANGE("pitch", pitch_m, UNIT_LENGTH, 0.2, 10, false, "from hill to hill"),
     RANGE("row", row_m, UNIT_LENGTH, 0.2, 10, false, "from row to row, when sown in rows"),
     RANGE("hill diameter", hill_diameter_m, UNIT_LENGTH, 0.1, 5, false, "width of a hill"),

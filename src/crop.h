@@ -21,7 +21,10 @@ enum degree_counting { DEGREES_OF_MEAN, DEGREES_OF_EXTREMES };
 
 enum pollination { POLLEN_SELF, POLLEN_WIND, POLLEN_INSECT, POLLEN_NONE };
 
-enum harvest_kind { HARVEST_DRY, HARVEST_FRESH };
+/* Dry at the end, once when ripe, or fresh again and again: then one has to get at it all summer.
+ */
+enum harvest_kind { HARVEST_DRY, HARVEST_ONCE, HARVEST_FRESH };
+extern const char *const harvest_names[]; /* dry once fresh, NULL */
 
 /* Indispensable amino acids, grouped as in reference patterns (SAA: methionine + cystine,
  * AAA: phenylalanine + tyrosine). */
@@ -143,6 +146,7 @@ struct guild {
     struct text name;
     struct list systems; /* struct text: "hills", "row guild" */
     struct list members; /* struct guild_member, 2..4; the first is the support */
+    struct flag closed;  /* its vines close the ground: no way in until all is ripe */
     struct range row_m;  /* row to row; unset in a guild of hills only */
     /* unset in a guild of rows only */
     struct range pitch_m; /* hill to hill */

@@ -71,7 +71,10 @@ static void say_sowing(struct strbuf *out, const struct crop *c)
 
 static void say_harvest(struct strbuf *out, const struct crop *c)
 {
-    strbuf_printf(out, "Ready, %s, ", c->harvest.v == HARVEST_DRY ? "dry" : "fresh");
+    static const char *const ways[] = {[HARVEST_DRY] = "dry",
+                                       [HARVEST_ONCE] = "in one harvest",
+                                       [HARVEST_FRESH] = "picking after picking"};
+    strbuf_printf(out, "Ready, %s, ", ways[c->harvest.v]);
     span(out, &c->days, 1, 3);
     strbuf_puts(out, " days after that. A close stand by itself gives ");
     span(out, &c->yield_kg_m2, 1, 2);

@@ -330,7 +330,7 @@ static void list_crop(const struct crop *crop, struct strbuf *out)
     strbuf_pad(out, crop->family.s, 15);
     list_span(out, &crop->days, 0, 11);
     list_span(out, &crop->yield_kg_m2, 2, 14);
-    strbuf_printf(out, " %s\n", crop->harvest.v == HARVEST_DRY ? "dry" : "fresh");
+    strbuf_printf(out, " %s\n", harvest_names[crop->harvest.v]);
 }
 
 void library_list(const struct library *lib, struct strbuf *out)

@@ -239,6 +239,10 @@ static const struct field seed_fields[] = {
      .max = 10000,
      .doc = "C days (F days / 1.8) it takes to ripen, where the site has normals; left out: the "
             "crop's, less or more as its days are"},
+    CHOICE(
+        "harvest", harvest, harvest_names, NULL,
+        "how it is gathered: dry at the end, once when ripe, or fresh again and again, which "
+        "keeps it out of guilds whose vines close the ground; left out: as the crop's file says"),
     FLAG("save", save, "whether seed of it is to be saved: nothing it crosses with is then near"),
     FLAG("by hand", by_hand, "whether its flowers are bagged and pollinated by hand"),
 };

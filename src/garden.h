@@ -87,6 +87,7 @@ struct seed { /* a variety in hand */
     struct amount amount;     /* kg or count; unset: as much as needed */
     struct qty germination;   /* share, of a test; unset: the crop's standard, less for age */
     struct qty year;          /* the year it was harvested; unset: fresh */
+    struct choice harvest;    /* enum harvest_kind; unset: as its crop */
     struct range days;        /* this variety's days to harvest, unset: the crop's */
     struct range degree_days; /* C days above the crop's base, unset: the crop's, by its days */
     struct flag save;        /* seed of it is to be saved: nothing it crosses with may stand near */
@@ -266,6 +267,16 @@ double garden_seed_count(const struct garden *g, const struct seed *seed);
 /* Share of a lot's seed that germinates, typical: as tested, or the crop's standard, which falls by
  * a quarter with each year beyond those it keeps (ours: docs/model.md). 1 for what is not seed. */
 double seed_germination(const struct garden *g, const struct seed *seed);
+/* How this variety is gathered. */
+static inline enum harvest_kind seed_harvest(const struct seed *seed)
+{
+    return (enum harvest_kind)(seed->harvest.set ? seed->harvest.v : seed->crop->harvest.v);
+}
+/* Whether the guild's vines would shut in what is picked again and again. */
+static inline bool guild_shuts_in(const struct guild *guild, const struct seed *seed)
+{
+    return guild->closed.v && seed_harvest(seed) == HARVEST_FRESH;
+}
 /* Most blocks side by side in a zone: as limited, else 5, or what the wishes need. */
 static inline int garden_blocks(const struct garden *g)
 {

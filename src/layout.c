@@ -25,11 +25,12 @@ bool layout_in_guild(const struct guild *guild, const struct crop *crop)
     return false;
 }
 
-/* The first crop in hand for a place of the guild, NULL: none. */
-static const struct crop *crop_for(const struct garden *g, const struct guild_member *place)
+/* The first crop in hand for a place of the guild that can be gathered there, NULL: none. */
+static const struct crop *crop_for(const struct garden *g, const struct guild *guild, size_t k)
 {
     for (size_t s = 0; s < g->seed.n; s++)
-        if (listed(&place->crops, garden_seed(g, s)->crop->name.s))
+        if (listed(&member(guild, k)->crops, garden_seed(g, s)->crop->name.s) &&
+            !guild_shuts_in(guild, garden_seed(g, s)))
             return garden_seed(g, s)->crop;
     return NULL;
 }
@@ -37,7 +38,7 @@ static const struct crop *crop_for(const struct garden *g, const struct guild_me
 static bool can_be_filled(const struct garden *g, const struct guild *guild)
 {
     for (size_t k = 0; k < guild->members.n; k++)
-        if (!crop_for(g, member(guild, k)))
+        if (!crop_for(g, guild, k))
             return false;
     return true;
 }
@@ -121,7 +122,7 @@ static bool only_systems(struct garden *g, unsigned systems, struct arena *arena
 static bool keep_guild(struct garden *g, const struct guild *guild, struct arena *arena)
 {
     struct wish *wishes = ARENA_ARRAY(arena, struct wish, g->wishes.n + 1);
-    const struct crop *crop = crop_for(g, member(guild, 0));
+    const struct crop *crop = crop_for(g, guild, 0);
     if (!wishes || !crop)
         return false;
     if (g->wishes.n > 0)

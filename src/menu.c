@@ -161,6 +161,22 @@ static void name_planting(struct maker *m, struct planting *p)
         m->nomem = true;
 }
 
+/* Whether each part can be picked as it is meant to be; says why not. */
+static bool in_reach(struct maker *m, const struct planting *p)
+{
+    const struct part *shut = planting_shut_in(p);
+    if (!shut)
+        return true;
+    const char *why =
+        arena_printf(m->arena,
+                     "its vines close the ground, so nobody gets at %s (%s), which is picked "
+                     "fresh again and again (`harvest`)",
+                     shut->crop->name.s, shut->seed->variety.s);
+    m->nomem |= !why;
+    leave_out(m, p->guild->name.s, p->guild->at, why ? why : "");
+    return false;
+}
+
 /* Takes a finished planting onto the menu, unless it cannot ripen or is there already. */
 static void offer(struct maker *m, struct planting *p)
 {
@@ -171,6 +187,8 @@ static void offer(struct maker *m, struct planting *p)
     p->slot = m->slot;
     p->turn_d = m->turn_d;
     p->stay = m->stay;
+    if (!in_reach(m, p))
+        return;
     if (seasons(m, p, &reason) == SEASON_OUT) {
         leave_out(m, name, at, reason);
         return;

@@ -67,6 +67,14 @@ bool planting_covers(const struct planting *p)
     return false;
 }
 
+const struct part *planting_shut_in(const struct planting *p)
+{
+    for (int k = 0; k < p->nparts && p->guild; k++)
+        if (guild_shuts_in(p->guild, p->parts[k].seed))
+            return &p->parts[k];
+    return NULL;
+}
+
 double planting_spill(const struct planting *p, double spill_m)
 {
     double stems = p->hill_diameter_m / 2;

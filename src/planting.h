@@ -85,6 +85,9 @@ static inline int planting_even_lines(int n)
 int planting_least_shared(const struct planting *p);
 /* Whether a cover crop of it shades the ground: it needs no mulch then. */
 bool planting_covers(const struct planting *p);
+/* The first part that is picked again and again where vines close the ground and nobody gets at
+ * it; NULL: none. */
+const struct part *planting_shut_in(const struct planting *p);
 /* Ground that n lines take across the rows: first_m + (n-1) line_m; 0 for 0. */
 double planting_depth(const struct planting *p, int lines);
 /* Distance of line i (from 0) from the start of the block across the rows: first_m/2 + i line_m. */

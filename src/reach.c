@@ -5,6 +5,7 @@
 
 #include "diag.h"
 #include "num.h"
+#include "str.h"
 
 #define GRID    17   /* points each way, ends included */
 #define SLACK_M 0.01 /* farther by less is within reach */
@@ -54,6 +55,24 @@ double reach_needed(const struct plot *plot, const struct point *corners, size_t
     return farthest;
 }
 
+/* What is picked again and again has to be got at most. */
+static void note_fresh(const struct garden *garden, struct arena *arena, struct diags *diags)
+{
+    struct strbuf names;
+    const struct seed *first = NULL;
+    strbuf_init(&names, arena);
+    for (size_t s = 0; s < garden->seed.n; s++) {
+        const struct seed *seed = garden_seed(garden, s);
+        if (seed_harvest(seed) != HARVEST_FRESH)
+            continue;
+        strbuf_printf(&names, "%s%s", first ? ", " : "", seed->variety.s);
+        first = first ? first : seed;
+    }
+    if (first && !names.failed)
+        diag_note(diags, first->at, "picked again and again, so keep it within reach there: %s",
+                  names.p);
+}
+
 void reach_check(const struct garden *garden, const struct zones *zones, struct arena *arena,
                  struct diags *diags)
 {
@@ -66,12 +85,14 @@ void reach_check(const struct garden *garden, const struct zones *zones, struct 
             if (zones->items[z].plot == (int)i)
                 farthest = fmax(farthest, reach_needed(plot, corners, n, zones->items[z].r));
         char text[64];
-        if (corners && farthest > plot->reach_m.v + SLACK_M)
+        if (corners && farthest > plot->reach_m.v + SLACK_M) {
             diag_warning(
                 diags, plot->reach_m.at, "out-of-reach",
                 "some ground of plot `%s` is farther than that from an open side or a "
                 "path: %s",
                 plot->name.s,
                 unit_length(text, sizeof text, farthest, (enum unit_system)garden->units.v));
+            note_fresh(garden, arena, diags);
+        }
     }
 }

@@ -143,6 +143,7 @@ static const struct check {
     {"verify-neighbour", "more shade beyond a side than is allowed", verify_neighbours},
     {"verify-planting", "a planting the library or the garden does not allow", verify_plantings},
     {"verify-rules", "a planting that the plot's days or bans rule out", verify_rules},
+    {"verify-access", "what is picked again and again where nobody gets at it", verify_access},
     {"verify-season", "a crop that does not ripen, or other dates than the site's", verify_season},
     {"verify-warmth", "seed in cold soil, or a harvest before or after its degree days",
      verify_warmth},

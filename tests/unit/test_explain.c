@@ -106,3 +106,22 @@ Test(explain, a_plan_read_back_has_no_prices)
     cr_assert(explain_plan(e.plan, &b) == HR_BUG);
     garden_text_free(&e.t);
 }
+
+/* What holds a plan back is named: mulch for the ground that no vine covers, vines that shut in
+ * beans picked green. */
+Test(explain, names_mulch_and_closed_guilds)
+{
+    struct explained e =
+        explained("garden: x\nunits: metric\nyear: 2027\nsite:\n  latitude: 42 deg\n"
+                  "  last frost: {median: May 3}\n  first frost: {median: Oct 10}\n"
+                  "plots:\n  - {name: A, size: 3 m x 3 m, rows: along-x}\n"
+                  "seed:\n  - {variety: P, crop: potato}\n  - {variety: F, crop: flint corn}\n"
+                  "  - {variety: G, crop: climbing bean, harvest: fresh}\n"
+                  "  - {variety: W, crop: butternut squash}\n"
+                  "grow:\n  crops: [potato]\n  guilds: [\"corn, bean and squash\"]\n"
+                  "limits:\n  mulch: 200 l\ngoal: energy\n");
+    cr_assert(strstr(e.text, "a tenth more mulch: about ") != NULL, "%s", e.text);
+    cr_assert(strstr(e.text, "corn, bean and squash: its vines close the ground") != NULL, "%s",
+              e.text);
+    garden_text_free(&e.t);
+}

@@ -107,3 +107,15 @@ Test(layout, the_gardeners_own)
     cr_assert_eq(own.sole_potato, 1, "at the spacing given, not at %d", own.sole_potato);
     garden_text_free(&t);
 }
+
+/* Beans picked green are no part of a guild that nobody gets into: one without vines is compared.
+ */
+Test(layout, compares_a_guild_that_can_be_gathered)
+{
+    struct garden_text t = garden_text_read(GARDEN);
+    cr_assert(strcmp(layout_guild(t.garden)->name.s, "corn, bean and squash") == 0);
+    garden_seed(t.garden, 1)->harvest = (struct choice){.v = HARVEST_FRESH, .set = true};
+    const struct guild *guild = layout_guild(t.garden);
+    cr_assert(guild && !guild->closed.v, "%s", guild ? guild->name.s : "none");
+    garden_text_free(&t);
+}

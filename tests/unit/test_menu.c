@@ -316,3 +316,49 @@ Test(menu, settled_spacings_are_the_only_ones)
     cr_assert_eq(row_guild, 3, "the row guild keeps the library's three, not %d", row_guild);
     garden_text_free(&m.text);
 }
+
+#define PICKED(bean)                                                                               \
+    "garden: x\nyear: 2027\nsite:\n  latitude: 42 deg\n  last frost: {median: May 3}\n"            \
+    "  first frost: {median: Oct 10}\nplots:\n  - {name: A, size: 20 ft x 25 ft}\nseed:\n"         \
+    "  - {variety: Ember, crop: flint corn}\n  - {variety: Lantern, crop: butternut squash}\n"     \
+    "  - {variety: Speckled, crop: climbing bean" bean "}\n"
+
+/* Plantings that have the bean of PICKED in a guild: [0] with vines, [1] without. */
+static void beans_in_guilds(const struct menu *menu, int n[2])
+{
+    n[0] = n[1] = 0;
+    for (int t = 0; t < menu->nplantings; t++)
+        for (int k = 0; k < menu->plantings[t].nparts && menu->plantings[t].guild; k++)
+            if (menu->plantings[t].parts[k].seed_index == 2)
+                n[!planting_covers(&menu->plantings[t])]++;
+}
+
+/* Dry beans wait until the end; beans picked green stand where one can walk: in rows, or in hills
+ * that no vine closes. A second variety that is picked dry brings the guild back. */
+Test(menu, what_is_picked_again_and_again_stands_where_one_gets_at_it)
+{
+    int n[2];
+    struct made dry = made_of(PICKED("")), fresh = made_of(PICKED(", harvest: fresh")),
+                both =
+                    made_of(PICKED(", harvest: fresh") "  - {variety: D, crop: climbing bean}\n");
+    beans_in_guilds(&dry.menu, n);
+    cr_assert(n[0] > 0 && n[1] > 0, "%d, %d", n[0], n[1]);
+    beans_in_guilds(&fresh.menu, n);
+    cr_assert(n[0] == 0 && n[1] > 0, "%d, %d", n[0], n[1]);
+    const char *why = NULL;
+    for (int i = 0; i < fresh.menu.nleft_out; i++)
+        if (strcmp(fresh.menu.left_out[i].name, "corn, bean and squash") == 0)
+            why = fresh.menu.left_out[i].why;
+    cr_assert(why && strstr(why, "nobody gets at climbing bean (Speckled)"), "%s",
+              why ? why : "no reason");
+    bool guild = false;
+    for (int t = 0; t < both.menu.nplantings; t++)
+        guild |= both.menu.plantings[t].guild && planting_covers(&both.menu.plantings[t]) &&
+                 both.menu.plantings[t].nparts == 3;
+    for (int i = 0; i < both.menu.nleft_out; i++)
+        cr_assert(strcmp(both.menu.left_out[i].name, "corn, bean and squash") != 0);
+    cr_assert(guild);
+    garden_text_free(&dry.text);
+    garden_text_free(&fresh.text);
+    garden_text_free(&both.text);
+}

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "hr_test.h"
 
+#include "garden_text.h"
 #include "reach.h"
 
 static const struct point bed[] = {
@@ -43,6 +44,7 @@ Test(reach, warning_where_it_falls_short)
     reach_check(&garden, &zones, arena, diags);
     cr_expect_eq(diags_warnings(diags), 1);
     cr_expect(strcmp(diags_at(diags, 0)->check, "out-of-reach") == 0);
+    cr_expect_eq(diags_at(diags, 1), NULL, "no crop is picked again and again");
     plot.reach_m.v = 1;
     reach_check(&garden, &zones, arena, diags);
     cr_expect_eq(diags_warnings(diags), 1, "from both sides it is enough");
@@ -52,4 +54,21 @@ Test(reach, warning_where_it_falls_short)
     cr_expect_eq(diags_warnings(diags), 1, "one walks between the rows");
     diags_free(diags);
     arena_free(arena);
+}
+
+Test(reach, what_is_picked_often_is_named)
+{
+    struct garden_text t = garden_text_read(
+        "garden: x\nyear: 2027\nsite:\n  latitude: 42 deg\n  last frost: {median: May 3}\n"
+        "  first frost: {median: Oct 10}\nplots:\n"
+        "  - {name: Bed, size: 6 m x 2 m, reach: 60 cm, border: 0 m}\n"
+        "seed:\n  - {variety: Early, crop: tomato}\n  - {variety: Late, crop: potato}\n"
+        "  - {variety: Green, crop: climbing bean, harvest: fresh}\n");
+    struct zones zones;
+    cr_assert(t.status == HR_OK);
+    CALL(zones_cut(t.garden, t.arena, t.diags, &zones));
+    reach_check(t.garden, &zones, t.arena, t.diags);
+    cr_assert(strstr(garden_text_diags(&t), "keep it within reach there: Early, Green\n"), "%s",
+              garden_text_diags(&t));
+    garden_text_free(&t);
 }

@@ -282,6 +282,13 @@ static void chips_banned(struct plan_text *p)
     garden_plot(p->t.garden, 0)->chips = (struct flag){.v = false, .set = true};
     p->t.garden->mulch.beds = (struct choice){.v = MULCH_CHIPS, .set = true};
 }
+static void picked_green(struct plan_text *p)
+{
+    struct choice fresh = {.v = HARVEST_FRESH, .set = true};
+    for (int b = 0; b < p->plan->nblocks; b++)
+        if (p->plan->blocks[b].planting->guild)
+            garden_seed(p->t.garden, (size_t)own(p, b)->parts[1].seed_index)->harvest = fresh;
+}
 static void second_unasked(struct plan_text *p)
 {
     own(p, 1)->slot = SLOT_SECOND;
@@ -520,6 +527,7 @@ static const struct damage {
     {"verify-rules", clear_early},
     {"verify-rules", family_banned},
     {"verify-rules", second_unasked},
+    {"verify-access", picked_green},
     {"verify-season", later_window},
     {"verify-season", short_season},
     {"verify-season", other_dates},
