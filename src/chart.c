@@ -327,11 +327,26 @@ static void draw_work_key(struct chart *c, struct page *page, const double *hour
               "Not counted: soil, compost, mulch, water.");
 }
 
+/* How many hours there are in a week, where that is on the scale. */
+static void draw_limit(struct chart *c, struct page *page, double y0, double mm_h, double top_h)
+{
+    const struct qty *limit = &c->plan->garden->limits.week_hours;
+    char num[64];
+    double y = y0 - limit->v * mm_h;
+    if (!limit->set || limit->v > top_h)
+        return;
+    page_line(page, "hours", (struct mm){c->x0, y}, (struct mm){c->x1, y}, PEN_HILL, INK_BLACK)
+        ->dash = DASH_LONG;
+    page_text(page, "hours", (struct mm){c->x1 + 2, y + 1.1}, SMALL_MM, ALIGN_LEFT, false,
+              arena_printf(c->arena, "limit %s h", num_text(num, sizeof num, limit->v)));
+}
+
 static void draw_work(struct chart *c, struct page *page, double top)
 {
     double hours[WEEKS_MOST * WORK_COUNT] = {0}, most = 0;
-    int weeks = (c->to - c->from) / 7 + 1;
-    work_weeks(c->plan, c->from, weeks, hours);
+    int from = c->from - (c->from - LABOUR_FROM) % 7; /* the weeks that a limit counts */
+    int weeks = (c->to - from) / 7 + 1;
+    work_weeks(c->plan, from, weeks, hours);
     for (int w = 0; w < weeks; w++) {
         double sum = 0;
         for (int kind = 0; kind < WORK_COUNT; kind++)
@@ -345,14 +360,15 @@ static void draw_work(struct chart *c, struct page *page, double top)
         double y = base;
         for (int kind = 0; kind < WORK_COUNT; kind++) {
             double h = hours[w * WORK_COUNT + kind] / (step * steps) * height;
-            struct rect r = {x_of(c, c->from + 7 * w), y - h,
-                             fmin(x_of(c, c->from + 7 * w + 7), c->x1), y};
+            struct rect r = {fmax(x_of(c, from + 7 * w), c->x0), y - h,
+                             fmin(x_of(c, from + 7 * w + 7), c->x1), y};
             y -= h;
             if (h > 0.05)
                 page_rect(page, "work", r, PEN_GRID, INK_BLACK, work_looks[kind].fill)->hatch =
                     work_looks[kind].hatch;
         }
     }
+    draw_limit(c, page, base, height / (step * steps), step * steps);
     draw_work_key(c, page, hours, weeks, top + 10);
 }
 

@@ -8,6 +8,7 @@
 #include <string.h>
 
 #include "kept_off.h"
+#include "labour.h"
 #include "num.h"
 #include "program.h"
 #include "rotation.h"
@@ -363,7 +364,11 @@ static void explain_row(struct explaining *e, int row)
     int index = 0;
     if (strcmp(name, "hours") == 0)
         say_more(e, "an hour of work more", 1, row);
-    else if (strcmp(name, "compost") == 0)
+    else if (sscanf(name, "week_%d", &index) == 1) {
+        char day[32];
+        date_text(day, sizeof day, LABOUR_FROM + 7 * (index - 1));
+        say_more(e, arena_printf(arena, "an hour more in the week from %s", day), 1, row);
+    } else if (strcmp(name, "compost") == 0)
         say_more(e, "a tenth more compost", g->limits.compost_m3.v / 10, row);
     else if (strcmp(name, "mulch") == 0)
         say_more(e, "a tenth more mulch", g->limits.mulch_m3.v / 10, row);

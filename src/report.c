@@ -7,6 +7,7 @@
 #include "larder.h"
 #include "num.h"
 #include "report_shade.h"
+#include "work.h"
 
 #define WIDTH       80
 #define LABEL_WIDTH 32
@@ -319,6 +320,21 @@ static void plot_section(const struct report *r, int i)
 
 /* ---- food ----------------------------------------------------------------------------------- */
 
+/* The week that asks for most, in tenths of an hour. */
+static void week_row(const struct report *r)
+{
+    struct work_week week = work_fullest(r->plan);
+    const struct qty *limit = &r->garden->limits.week_hours;
+    char day[32], hours[64], most[64];
+    if (week.hours <= 0)
+        return;
+    const char *of =
+        limit->set ? words(r, ", of %s at most", num_text(most, sizeof most, limit->v)) : "";
+    fact(r, "fullest week",
+         words(r, "from %s: %s hours, typical%s", date_text(day, sizeof day, week.from),
+               num_fixed(hours, sizeof hours, week.hours, 1), of));
+}
+
 static void food_section(const struct report *r)
 {
     const struct plan *plan = r->plan;
@@ -340,6 +356,7 @@ static void food_section(const struct report *r)
              ? words(r, "%s, of %s at most", span_words(r, &plan->hours, 1, " hours"),
                      whole(r, r->garden->limits.hours.v))
              : span_words(r, &plan->hours, 1, " hours"));
+    week_row(r);
     char kcal[64], protein[64];
     paragraph(r, words(r,
                        "Low to high is an 80 %% range: one season in ten is likely to turn out "
@@ -710,6 +727,29 @@ static void rotation_row(const struct report *r)
                    : ""));
 }
 
+static const char *number(const struct report *r, double n)
+{
+    char text[64];
+    return words(r, "%s", num_text(text, sizeof text, n));
+}
+
+/* What can be hauled, in the unit it is bought in. */
+static void haul_rows(const struct report *r)
+{
+    const struct limits *limits = &r->garden->limits;
+    bool us = r->garden->units.v == UNITS_US;
+    double unit_m3 = us ? 0.764554857984 : 1;
+    const char *unit = us ? "cu yd" : "m3";
+    if (limits->compost_m3.set)
+        fact(r, "compost",
+             words(r, "at most %s %s", number(r, num_round_sig(limits->compost_m3.v / unit_m3, 3)),
+                   unit));
+    if (limits->mulch_m3.set)
+        fact(r, "mulch",
+             words(r, "at most %s %s", number(r, num_round_sig(limits->mulch_m3.v / unit_m3, 3)),
+                   unit));
+}
+
 static void terms_section(const struct report *r)
 {
     static const char *const goals[] = {
@@ -727,6 +767,9 @@ static void terms_section(const struct report *r)
     rotation_row(r);
     if (g->limits.hours.set)
         fact(r, "work", words(r, "at most %s hours", whole(r, g->limits.hours.v)));
+    if (g->limits.week_hours.set)
+        fact(r, "work in a week", words(r, "at most %s hours", number(r, g->limits.week_hours.v)));
+    haul_rows(r);
     if (g->limits.share_energy.set)
         fact(r, "one crop's energy", words(r, "at most %s", percent(r, g->limits.share_energy.v)));
     if (g->limits.share_area.set)

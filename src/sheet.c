@@ -127,6 +127,20 @@ const char *sheet_time(struct arena *arena, const struct sheet_stage *stage)
     return words ? arena_printf(arena, "about %s%s", words, more) : NULL;
 }
 
+/* The fullest week, of the limit if there is one. */
+static void say_week(struct strbuf *out, const struct sheet *sheet)
+{
+    const struct qty *limit = &sheet->plan->garden->limits.week_hours;
+    struct work_week week = work_fullest(sheet->plan);
+    char day[32], hours[64];
+    strbuf_printf(out, " The fullest week, from %s, takes %s h",
+                  date_text(day, sizeof day, week.from),
+                  num_fixed(hours, sizeof hours, week.hours, 1));
+    if (limit->set)
+        strbuf_printf(out, " of the %s h there are", num_text(hours, sizeof hours, limit->v));
+    strbuf_puts(out, ".");
+}
+
 const char *sheet_hours(const struct sheet *sheet)
 {
     static const struct {
@@ -164,6 +178,7 @@ const char *sheet_hours(const struct sheet *sheet)
     strbuf_printf(&b, "; %s in all (%s to %s). Soil, compost and mulch take about %s more.", all,
                   num_fixed(low, sizeof low, h->low, 0), num_fixed(high, sizeof high, h->high, 0),
                   more);
+    say_week(&b, sheet);
     return b.failed ? NULL : b.p;
 }
 

@@ -54,3 +54,18 @@ void work_weeks(const struct plan *plan, int from, int n, double *hours)
                 }
             }
 }
+
+struct work_week work_fullest(const struct plan *plan)
+{
+    double hours[LABOUR_WEEKS * WORK_COUNT] = {0};
+    struct work_week fullest = {LABOUR_FROM, 0};
+    work_weeks(plan, LABOUR_FROM, LABOUR_WEEKS, hours);
+    for (int w = 0; w < LABOUR_WEEKS; w++) {
+        double sum = 0;
+        for (int kind = 0; kind < WORK_COUNT; kind++)
+            sum += hours[w * WORK_COUNT + kind];
+        if (sum > fullest.hours)
+            fullest = (struct work_week){LABOUR_FROM + 7 * w, sum};
+    }
+    return fullest;
+}

@@ -18,5 +18,11 @@ bool work_season(const struct plan *plan, int *from, int *to);
 /* Adds the hours of weeks of 7 days from day `from` on to hours[week * WORK_COUNT + kind]; n
  * weeks. */
 void work_weeks(const struct plan *plan, int from, int n, double *hours);
+/* The week, of those that `limits: hours a week` counts, that asks for the most. */
+struct work_week {
+    int from; /* its first day */
+    double hours;
+};
+struct work_week work_fullest(const struct plan *plan);
 
 #endif

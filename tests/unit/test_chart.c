@@ -5,6 +5,7 @@
 
 #include "chart.h"
 #include "fixture_plan.h"
+#include "work.h"
 
 #define MARGIN 10.9
 
@@ -126,6 +127,27 @@ Test(chart, the_hours_add_up)
         sum += (r.y1 - r.y0) / (zero - top) * most;
     }
     cr_assert(near(sum, f.plan->hours.typ, 0.02 * sum), "%g of %g hours", sum, f.plan->hours.typ);
+    fixture_free(&f);
+}
+
+/* A limit on the week's hours is a dashed line that no bar of a plan within it crosses: the bars
+ * are of the same weeks. */
+Test(chart, a_weeks_hours_have_a_line)
+{
+    struct fixture f;
+    struct scene *scene = chart_of(&f, &fixture_specs[0]);
+    struct work_week week = work_fullest(f.plan);
+    const struct mark *line = NULL;
+    double top = HUGE_VAL;
+    f.text.garden->limits.week_hours = (struct qty){.v = week.hours, .set = true};
+    CALL(chart_scene(f.text.arena, f.plan, PAPER_LETTER, &scene));
+    for (int i = 0; mark_at(scene, "hours", i); i++)
+        if (mark_at(scene, "hours", i)->dash == DASH_LONG)
+            line = mark_at(scene, "hours", i);
+    cr_assert(line != NULL, "there is a line");
+    for (int i = 0; mark_at(scene, "work", i); i++)
+        top = fmin(top, points_box(mark_at(scene, "work", i)).y0);
+    cr_assert(near(top, line->points[0].y, 1e-6), "%g mm, %g mm", top, line->points[0].y);
     fixture_free(&f);
 }
 

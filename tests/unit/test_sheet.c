@@ -6,6 +6,7 @@
 #include "fixture_plan.h"
 #include "scene.h"
 #include "sheet.h"
+#include "work.h"
 
 static struct sheet *sheet_of(struct fixture *f, int variant)
 {
@@ -277,6 +278,22 @@ Test(sheet, hours_of_the_stages_are_those_of_the_plan)
         cr_assert(words && (f.plan->nblocks == 0 || strstr(words, " in all (")), "%s", words);
         fixture_free(&f);
     }
+}
+
+/* The week that a limit is about, in words. */
+Test(sheet, the_fullest_week_is_named)
+{
+    struct fixture f;
+    char day[32], words[96];
+    struct sheet *sheet = sheet_of(&f, 0);
+    struct work_week week = work_fullest(f.plan);
+    snprintf(words, sizeof words, "The fullest week, from %s, takes %.1f h",
+             date_text(day, sizeof day, week.from), week.hours);
+    cr_assert(strstr(sheet_hours(sheet), words), "%s", sheet_hours(sheet));
+    cr_assert(!strstr(sheet_hours(sheet), "there are"));
+    f.text.garden->limits.week_hours = (struct qty){.v = 30, .set = true};
+    cr_assert(strstr(sheet_hours(sheet), " h of the 30 h there are."), "%s", sheet_hours(sheet));
+    fixture_free(&f);
 }
 
 /* Potatoes are hilled at about 8 in, corn when it is small (both common practice); beans not. */

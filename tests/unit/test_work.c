@@ -74,3 +74,21 @@ Test(work, each_in_its_time)
     }
     fixture_free(&f);
 }
+
+/* No week of the calendar has more, and one has as much. */
+Test(work, the_fullest_week)
+{
+    struct fixture f = fixture_make(&fixture_specs[0]);
+    struct work_week week = work_fullest(f.plan);
+    double most = 0;
+    for (int from = LABOUR_FROM; from < LABOUR_FROM + 7 * LABOUR_WEEKS; from += 7) {
+        double hours[WORK_COUNT] = {0}, sum = 0;
+        work_weeks(f.plan, from, 1, hours);
+        for (int kind = 0; kind < WORK_COUNT; kind++)
+            sum += hours[kind];
+        cr_assert(from != week.from || near(sum, week.hours, 1e-9));
+        most = sum > most ? sum : most;
+    }
+    cr_assert(most > 1 && near(most, week.hours, 1e-9), "%g, %g", most, week.hours);
+    fixture_free(&f);
+}
