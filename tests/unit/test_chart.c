@@ -5,6 +5,7 @@
 
 #include "chart.h"
 #include "fixture_plan.h"
+#include "little_memory.h"
 #include "work.h"
 
 #define MARGIN 10.9
@@ -196,20 +197,17 @@ Test(chart, a_southern_summer)
     fixture_free(&f);
 }
 
+static hr_status chart_in(struct arena *arena, const void *plan, const void **made)
+{
+    struct scene *scene = NULL;
+    hr_status status = chart_scene(arena, plan, PAPER_A4, &scene);
+    *made = scene;
+    return status;
+}
+
 Test(chart, running_out_of_memory_is_told)
 {
     struct fixture f = fixture_plan();
-    bool failed = false, done = false;
-    for (size_t cap = 256; !done && cap < (size_t)64 << 20; cap += cap / 4) {
-        struct arena *arena = arena_new(cap);
-        struct scene *scene = NULL;
-        hr_status status = arena ? chart_scene(arena, f.plan, PAPER_A4, &scene) : HR_NOMEM;
-        cr_assert(status == HR_OK || status == HR_NOMEM, "cap %zu: status %d", cap, status);
-        cr_assert((status == HR_OK) == (scene != NULL), "set only when all is well");
-        done = status == HR_OK;
-        failed = failed || !done;
-        arena_free(arena);
-    }
-    cr_assert(failed && done, "fails with little memory, works with enough");
+    little_memory(chart_in, f.plan, 4);
     fixture_free(&f);
 }

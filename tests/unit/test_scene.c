@@ -2,6 +2,7 @@
 #include "hr_test.h"
 
 #include "fixture_plan.h"
+#include "little_memory.h"
 #include "scene.h"
 
 #define PT (25.4 / 72) /* mm; the point of PostScript and CSS, 1/72 in */
@@ -528,20 +529,17 @@ Test(scene, a_page_a_plot)
     arena_free(arena);
 }
 
+static hr_status map_in(struct arena *arena, const void *plan, const void **made)
+{
+    struct scene *scene = NULL;
+    hr_status status = scene_map(arena, plan, PAPER_LETTER, &scene);
+    *made = scene;
+    return status;
+}
+
 Test(scene, running_out_of_memory_is_told)
 {
     struct fixture f = fixture_plan();
-    bool failed = false, done = false;
-    for (size_t cap = 256; !done && cap < (size_t)64 << 20; cap += cap / 8) {
-        struct arena *arena = arena_new(cap);
-        struct scene *scene = NULL;
-        hr_status status = arena ? scene_map(arena, f.plan, PAPER_LETTER, &scene) : HR_NOMEM;
-        cr_assert(status == HR_OK || status == HR_NOMEM, "cap %zu: status %d", cap, status);
-        cr_assert((status == HR_OK) == (scene != NULL), "set only when all is well");
-        done = status == HR_OK;
-        failed = failed || !done;
-        arena_free(arena);
-    }
-    cr_assert(failed && done, "fails with little memory, works with enough");
+    little_memory(map_in, f.plan, 8);
     fixture_free(&f);
 }

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 #include "fixture_plan.h"
+#include "little_memory.h"
 #include "scene.h"
 #include "sheet.h"
 #include "work.h"
@@ -387,21 +388,18 @@ Test(sheet, ranges_read_well)
     arena_free(arena);
 }
 
+static hr_status sheet_in(struct arena *arena, const void *plan, const void **made)
+{
+    struct sheet *sheet = NULL;
+    hr_status status = sheet_make(arena, plan, &sheet);
+    *made = sheet;
+    return status;
+}
+
 Test(sheet, running_out_of_memory_is_told)
 {
     struct fixture f = fixture_plan();
-    bool failed = false, done = false;
-    for (size_t cap = 256; !done && cap < (size_t)64 << 20; cap += cap / 8) {
-        struct arena *arena = arena_new(cap);
-        struct sheet *sheet = NULL;
-        hr_status status = arena ? sheet_make(arena, f.plan, &sheet) : HR_NOMEM;
-        cr_assert(status == HR_OK || status == HR_NOMEM, "cap %zu: status %d", cap, status);
-        cr_assert((status == HR_OK) == (sheet != NULL), "set only when all is well");
-        done = status == HR_OK;
-        failed = failed || !done;
-        arena_free(arena);
-    }
-    cr_assert(failed && done, "fails with little memory, works with enough");
+    little_memory(sheet_in, f.plan, 8);
     fixture_free(&f);
 }
 

@@ -5,6 +5,7 @@
 
 #include "draw.h"
 #include "fixture_plan.h"
+#include "little_memory.h"
 #include "sheet_pdf.h"
 
 #define MARGIN 10.9 /* mm that stay white on every side */
@@ -222,23 +223,20 @@ Test(sheet_pdf, same_plan_same_bytes, .timeout = 60)
     fixture_free(&b.f);
 }
 
+static hr_status pdf_in(struct arena *arena, const void *plan, const void **made)
+{
+    struct scene *scene = NULL;
+    struct sheet *sheet = NULL;
+    hr_status status = sheet_make(arena, plan, &sheet);
+    if (status == HR_OK)
+        status = sheet_pdf_scene(arena, sheet, PAPER_A4, &scene);
+    *made = scene;
+    return status;
+}
+
 Test(sheet_pdf, running_out_of_memory_is_told, .timeout = 60)
 {
     struct made m = make(0, PAPER_LETTER);
-    bool failed = false, done = false;
-    for (size_t cap = 1024; !done && cap < (size_t)64 << 20; cap += cap / 4) {
-        struct arena *arena = arena_new(cap);
-        struct scene *scene = NULL;
-        struct sheet *sheet = NULL;
-        hr_status status = arena ? sheet_make(arena, m.f.plan, &sheet) : HR_NOMEM;
-        if (status == HR_OK)
-            status = sheet_pdf_scene(arena, sheet, PAPER_A4, &scene);
-        cr_assert(status == HR_OK || status == HR_NOMEM, "cap %zu: status %d", cap, status);
-        cr_assert((status == HR_OK) == (scene != NULL), "set only when all is well");
-        done = status == HR_OK;
-        failed = failed || !done;
-        arena_free(arena);
-    }
-    cr_assert(failed && done, "fails with little memory, works with enough");
+    little_memory(pdf_in, m.f.plan, 4);
     fixture_free(&m.f);
 }
