@@ -3,31 +3,10 @@
 
 #include <stdlib.h>
 
+#include "arena_suite.h"
 #include "csv.h"
 
-static struct arena *arena;
-static struct diags *diags;
-
-static void set_up(void)
-{
-    arena = arena_new(ARENA_CAP_DEFAULT);
-    diags = diags_new();
-}
-
-static void tear_down(void)
-{
-    arena_free(arena);
-    diags_free(diags);
-}
-
 TestSuite(csv, .init = set_up, .fini = tear_down);
-
-/* For the next row of a table. */
-static void fresh(void)
-{
-    tear_down();
-    set_up();
-}
 
 static struct csv read_bytes(const char *p, size_t n)
 {

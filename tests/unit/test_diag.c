@@ -3,22 +3,8 @@
 
 #include <stdlib.h>
 
+#include "arena_suite.h"
 #include "source.h"
-
-static struct arena *arena;
-static struct diags *diags;
-
-static void set_up(void)
-{
-    arena = arena_new(ARENA_CAP_DEFAULT);
-    diags = diags_new();
-}
-
-static void tear_down(void)
-{
-    arena_free(arena);
-    diags_free(diags);
-}
 
 TestSuite(diag, .init = set_up, .fini = tear_down);
 

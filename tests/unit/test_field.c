@@ -4,6 +4,7 @@
 #include <stdint.h>
 #include <stdlib.h>
 
+#include "arena_suite.h"
 #include "field.h"
 
 struct inner {
@@ -122,21 +123,7 @@ static const struct field_table outer_table = {
 static const struct field_table own_table = {
     "garden file", sizeof(struct outer), offsetof(struct outer, at), outer_fields, NFIELDS, true};
 
-static struct arena *arena;
-static struct diags *diags;
 static struct outer out;
-
-static void set_up(void)
-{
-    arena = arena_new(ARENA_CAP_DEFAULT);
-    diags = diags_new();
-}
-
-static void tear_down(void)
-{
-    arena_free(arena);
-    diags_free(diags);
-}
 
 TestSuite(field, .init = set_up, .fini = tear_down);
 

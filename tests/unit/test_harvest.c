@@ -1,31 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "hr_test.h"
 
+#include "arena_suite.h"
 #include "harvest.h"
 
-static struct arena *arena;
-static struct diags *diags;
-
-static void set_up(void)
-{
-    arena = arena_new(ARENA_CAP_DEFAULT);
-    diags = diags_new();
-}
-
-static void tear_down(void)
-{
-    arena_free(arena);
-    diags_free(diags);
-}
-
 TestSuite(harvest, .init = set_up, .fini = tear_down);
-
-/* For the next row of a table. */
-static void fresh(void)
-{
-    tear_down();
-    set_up();
-}
 
 #define HEAD "date,station,crop,weight,unit,note\n"
 #define DAY  "2027-09-01,"

@@ -1,22 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "hr_test.h"
 
+#include "arena_suite.h"
 #include "review.h"
-
-static struct arena *arena;
-static struct diags *diags;
-
-static void set_up(void)
-{
-    arena = arena_new(ARENA_CAP_DEFAULT);
-    diags = diags_new();
-}
-
-static void tear_down(void)
-{
-    arena_free(arena);
-    diags_free(diags);
-}
 
 TestSuite(review, .init = set_up, .fini = tear_down);
 

@@ -4,24 +4,11 @@
 #include <stdlib.h>
 #include <time.h>
 
+#include "arena_suite.h"
 #include "tree.h"
 
-static struct arena *arena;
-static struct diags *diags;
 static const struct source *src;
 static struct node *root;
-
-static void set_up(void)
-{
-    arena = arena_new(ARENA_CAP_DEFAULT);
-    diags = diags_new();
-}
-
-static void tear_down(void)
-{
-    arena_free(arena);
-    diags_free(diags);
-}
 
 TestSuite(tree, .init = set_up, .fini = tear_down);
 
