@@ -11,7 +11,6 @@
 #define YEAR_D 365
 
 #define LEAST_AREA_M2     0.1
-#define SHADOW_HEIGHTS    10    /* beyond so many heights an obstacle's shadow no longer counts */
 #define MILD_WINTER_D     46    /* median frosts so near the New Year belong to the winter */
 #define SEASON_LEAST_D    60    /* shorter than the quickest crop of the library */
 #define LEAST_ENERGY_KCAL 1300  /* a woman of 55 kg at rest: 1302 (FAO/WHO/UNU 2004) */
@@ -193,67 +192,6 @@ static void path_outside(struct checking *c)
                      outline_distance(ring.p, ring.n, path->to.x, path->to.y) > path->width_m.v / 2)
                 diag_warning(c->diags, path->at, "path-outside",
                              "the path lies outside the plot: nothing is kept free for it");
-        }
-    }
-}
-
-/* ---- obstacles ------------------------------------------------------------------------------ */
-
-static bool is_round(const struct obstacle *o)
-{
-    return o->place.at.src != NULL && o->radius_m.set && !o->outline.set;
-}
-
-static bool is_cornered(const struct obstacle *o)
-{
-    return o->place.at.src == NULL && !o->radius_m.set && o->outline.set && o->outline.n >= 3;
-}
-
-static void obstacle_shape(struct checking *c)
-{
-    for (size_t i = 0; i < c->g->plots.n; i++) {
-        const struct plot *plot = garden_plot(c->g, i);
-        const struct obstacle *obstacles = plot->obstacles.items;
-        for (size_t k = 0; k < plot->obstacles.n; k++) {
-            const struct obstacle *o = &obstacles[k];
-            bool corners = o->place.at.src == NULL && !o->radius_m.set && o->outline.set;
-            if (!is_round(o) && !corners)
-                diag_error(c->diags, o->at, "obstacle-shape",
-                           "an obstacle is round (`place` and `radius`) or has an `outline`");
-        }
-    }
-}
-
-/* Whether the obstacle stands clear of the plot, and how far from it. */
-static bool obstacle_clear(const struct ring *ring, const struct obstacle *o, double *distance)
-{
-    if (is_round(o)) {
-        double d = outline_distance(ring->p, ring->n, o->place.x, o->place.y) - o->radius_m.v;
-        *distance = d;
-        return d > 0 && !outline_has(ring->p, ring->n, o->place.x, o->place.y);
-    }
-    const struct point *p = o->outline.items;
-    if (outline_overlaps(ring->p, ring->n, p, o->outline.n))
-        return false;
-    *distance = HUGE_VAL;
-    for (size_t i = 0; i < o->outline.n; i++)
-        *distance = fmin(*distance, outline_distance(ring->p, ring->n, p[i].x, p[i].y));
-    return true;
-}
-
-static void obstacle_outside(struct checking *c)
-{
-    for (size_t i = 0; i < c->g->plots.n; i++) {
-        struct ring ring = check_ring(c, i);
-        const struct obstacle *obstacles = ring.plot->obstacles.items;
-        for (size_t k = 0; ring.whole && k < ring.plot->obstacles.n; k++) {
-            const struct obstacle *o = &obstacles[k];
-            double distance;
-            if ((is_round(o) || is_cornered(o)) && obstacle_clear(&ring, o, &distance) &&
-                distance > SHADOW_HEIGHTS * o->height_m.v)
-                diag_warning(
-                    c->diags, o->at, "obstacle-outside",
-                    "it stands outside the plot and casts no shade on it: it does nothing");
         }
     }
 }
@@ -727,8 +665,9 @@ static const struct check {
     {"edge-shades", "a limit on the shade beyond too many sides", edge_shades},
     {"path-no-length", "a path that ends where it starts", NULL},
     {"path-outside", "a path that lies outside the plot (warning)", path_outside},
-    {"obstacle-shape", "an obstacle that is not either round or cornered", obstacle_shape},
-    {"obstacle-outside", "an obstacle outside that shades nothing (warning)", obstacle_outside},
+    {"obstacle-shape", "an obstacle that is not either round or cornered", check_obstacle_shape},
+    {"obstacle-outside", "an obstacle outside that shades nothing (warning)",
+     check_obstacle_outside},
 
     {"frost-order", "frost dates out of order", frost_order},
     {"short-season", "fewer than 60 days safe from frost (warning)", NULL},

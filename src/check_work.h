@@ -32,6 +32,10 @@ void check_rotation(struct checking *c);
 /* check_normals.c */
 void check_normals(struct checking *c);
 
+/* check_obstacles.c */
+void check_obstacle_shape(struct checking *c);
+void check_obstacle_outside(struct checking *c);
+
 /* check_rules.c */
 void check_chips(struct checking *c);
 void check_harvests(struct checking *c);
