@@ -3,6 +3,7 @@
 
 #include "fixture_plan.h"
 #include "sheet_ics.h"
+#include "text_count.h"
 
 static const char *ics_of(struct fixture *f, struct sheet **sheet)
 {
@@ -12,14 +13,6 @@ static const char *ics_of(struct fixture *f, struct sheet **sheet)
     sheet_ics(*sheet, &b);
     cr_assert(!b.failed, "memory");
     return b.p;
-}
-
-static int count(const char *text, const char *word)
-{
-    int n = 0;
-    for (const char *p = strstr(text, word); p; p = strstr(p + 1, word))
-        n++;
-    return n;
 }
 
 /* RFC 5545, 3.1: lines end with CRLF and have at most 75 octets; no character is torn, though the
@@ -38,10 +31,10 @@ Test(sheet_ics, lines_are_short_and_whole)
             cr_assert(!memchr(p, '\n', n) && !memchr(p, '\r', n), "no bare line end");
             p = end + 2;
         }
-        cr_assert(count(text, "BEGIN:VEVENT\r\n") == sheet->nstages &&
-                      count(text, "END:VEVENT\r\n") == sheet->nstages,
+        cr_assert(text_count(text, "BEGIN:VEVENT\r\n") == sheet->nstages &&
+                      text_count(text, "END:VEVENT\r\n") == sheet->nstages,
                   "an event a stage");
-        cr_assert(count(text, "\r\nDTSTAMP:20270101T000000Z\r\n") == sheet->nstages, "stamps");
+        cr_assert(text_count(text, "\r\nDTSTAMP:20270101T000000Z\r\n") == sheet->nstages, "stamps");
         fixture_free(&f);
     }
 }

@@ -3,6 +3,7 @@
 
 #include "fixture_plan.h"
 #include "sheet_text.h"
+#include "text_count.h"
 
 static const char *text_of(struct fixture *f, int variant)
 {
@@ -15,14 +16,6 @@ static const char *text_of(struct fixture *f, int variant)
     sheet_text(sheet, &b);
     cr_assert(!b.failed, "memory");
     return b.p;
-}
-
-static int count(const char *text, const char *word)
-{
-    int n = 0;
-    for (const char *p = strstr(text, word); p; p = strstr(p + 1, word))
-        n++;
-    return n;
 }
 
 Test(sheet_text, no_line_is_too_long_and_none_ends_in_space)
@@ -55,9 +48,10 @@ Test(sheet_text, a_box_to_tick_for_every_job)
         for (int i = 0; i < sheet->nstages; i++)
             for (const struct sheet_job *j = sheet->stages[i].jobs; j; j = j->next)
                 jobs++;
-        cr_assert(count(text, "\n  [ ] ") == jobs, "%s: %d boxes for %d jobs",
-                  fixture_specs[v].name, count(text, "\n  [ ] "), jobs);
-        cr_assert(count(text, "done ________") == sheet->nstages, "a blank for the day of each");
+        cr_assert(text_count(text, "\n  [ ] ") == jobs, "%s: %d boxes for %d jobs",
+                  fixture_specs[v].name, text_count(text, "\n  [ ] "), jobs);
+        cr_assert(text_count(text, "done ________") == sheet->nstages,
+                  "a blank for the day of each");
         fixture_free(&f);
     }
 }
