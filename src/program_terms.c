@@ -104,7 +104,8 @@ static void row_wish(struct program *m, const struct term *term)
     bool least = term->kind == TERM_AT_LEAST;
     const struct amount *a = least ? &wish->at_least : &wish->at_most;
     bool share = a->kind == UNIT_SHARE;
-    double most = least ? a->v * (1 + m->margin) : a->v; /* margin: shade will take some of it */
+    bool grown = a->kind == UNIT_MASS || share; /* shade will take some of that */
+    double most = least && grown ? a->v * (1 + m->margin) : a->v;
     double side = share ? 0 : most, ration = m->garden->ration.energy_kcal.v;
     const double none = HUGE_VAL;
     int row = mip_row(&m->mip, least ? side : -none, least ? none : side, "%s_%d",
