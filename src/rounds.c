@@ -23,6 +23,7 @@ struct loop {
     struct diags *diags;
     struct timespec begin;
     struct allocation allocation; /* of the best round so far */
+    struct allocation last;       /* of the last one */
     struct rounds best;
     bool found;                /* a round that keeps all terms */
     double margin;             /* see allocate_options */
@@ -36,9 +37,39 @@ static double seconds_since(const struct timespec *begin)
     return (double)(now.tv_sec - begin->tv_sec) + 1e-9 * (double)(now.tv_nsec - begin->tv_nsec);
 }
 
-/* The arranged blocks' light is what their items are worth from now on. */
-static void feed_light_back(struct menu *menu, const struct arrangement *a)
+/* The share of the site's light that is left, past the crops of the plot, to one so high: that of
+ * the block of the plot nearest to it in height. 1 where there is none. */
+static double share_left(const struct loop *l, const struct arrangement *a, int plot,
+                         double height_m)
 {
+    double share = 1, nearest = HUGE_VAL;
+    for (int b = 0; b < a->n; b++) {
+        const struct planting *p = a->blocks[b].planting;
+        const struct zone *zone = &l->zones->items[a->blocks[b].zone];
+        int k = planting_tallest(p);
+        double off = fabs(p->height_m - height_m);
+        if (zone->plot != plot || off >= nearest || zone->light <= 0)
+            continue;
+        nearest = off;
+        share = fmin(1, a->blocks[b].light[k] / zone->light);
+    }
+    return share;
+}
+
+/* The arranged blocks' light is what their items are worth from now on, and what does not stand
+ * would not have more than what does and is as high. */
+static void feed_light_back(const struct loop *l, const struct arrangement *a)
+{
+    struct menu *menu = l->menu;
+    for (int i = 0; i < menu->nitems; i++) {
+        struct item *item = &menu->items[i];
+        const struct planting *p = &menu->plantings[item->planting];
+        const struct zone *zone = &l->zones->items[item->zone];
+        double share = share_left(l, a, zone->plot, p->height_m);
+        for (int k = 0; k < p->nparts; k++)
+            item->light[k] = zone->light * share;
+        menu_item_value(menu, item);
+    }
     for (int b = 0; b < a->n; b++) {
         struct item *item = &menu->items[a->blocks[b].item];
         for (int k = 0; k < a->blocks[b].planting->nparts; k++)
@@ -136,7 +167,9 @@ static hr_status allocate_round(struct loop *l, struct diags *diags, struct allo
         .nodes = l->found ? LATER_NODES : 0,
         .progress = l->options->progress,
         .data = l->options->data,
-        .start = l->found ? &l->allocation : NULL,
+        .start = l->found ? &l->allocation
+                 : first  ? NULL
+                          : &l->last,
         .margin = l->margin,
     };
     hr_status status = allocate(l->garden, l->zones, l->menu, &o, l->arena, diags, out);
@@ -174,6 +207,7 @@ static hr_status one_round(struct loop *l, bool *more)
     status = arrange(l->garden, l->zones, l->menu, &allocation, l->arena, &arranged);
     if (status != HR_OK)
         return status;
+    l->last = allocation;
     if (first) {
         l->best.bound = allocation.bound;
         l->best.proved = proved;
@@ -185,7 +219,7 @@ static hr_status one_round(struct loop *l, bool *more)
         l->margin += (first ? 0.5 : 1.1) * missed;
     if (arranged.excess > 0)
         status = keep_from_neighbours(l, &arranged);
-    feed_light_back(l->menu, &arranged);
+    feed_light_back(l, &arranged);
     l->best.rounds++;
     bool gained = !found_before || l->best.value > value_before * (1 + GAIN_LEAST);
     *more = gained && seconds_since(&l->begin) < l->options->seconds;
