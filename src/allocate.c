@@ -2,7 +2,9 @@
 #include "allocate.h"
 
 #include <math.h>
+#include <string.h>
 
+#include "anneal.h"
 #include "collision.h"
 #include "decompose.h"
 
@@ -13,9 +15,13 @@
  * the whole. Beyond that the program's own o columns decide. */
 #define SPLIT_PLOTS_MAX 2
 #define GAP_SHARE       0.5  /* the search aims at this share of the gap asked for */
-#define WHOLE_COLUMNS   1500 /* programs with more are not searched whole after their parts */
+#define WHOLE_COLUMNS   400  /* programs with more are not searched whole after their parts */
 #define WHOLE_NODES     3000 /* of such a search, unless a small gap is asked for */
 #define SMALL_GAP       0.01
+#define WHOLE_RUNS      2
+#define WHOLE_STEPS     500000
+#define WHOLE_HOT       0.03
+#define WHOLE_WARM      0.01
 #define SECONDS_LEAST   0.05 /* for what must be tried when the time is over */
 
 struct way {
@@ -39,6 +45,7 @@ struct search {
     struct progress_in_goal progress;
     struct way ways[1 << SPLIT_PLOTS_MAX];
     int nways;
+    const double *near;        /* a plan that may break a term by a little; NULL: none */
     struct solver_result best; /* x NULL: none yet */
     double bound;              /* over the ways done */
     bool found;                /* the best one in this search: it did not begin with it */
@@ -81,16 +88,30 @@ static void free_ways(struct program *m)
         }
 }
 
-/* Ways by the bounds of their relaxations, best first: a good plan early makes the rest short. */
+/* Whether a way is the one of a solution. */
+static bool same_way(struct program *m, int way, const double *x)
+{
+    fix_way(m, way);
+    for (size_t g = 0; g < m->zones->ngrounds; g++)
+        if (m->col_o[g] >= 0 && x[m->col_o[g]] > m->mip.columns[m->col_o[g]].upper)
+            return false;
+    return true;
+}
+
+/* Ways by the bounds of their relaxations, best first: a good plan early makes the rest short.
+ * Later rounds of the light loop stay with the way they begin with. */
 static hr_status list_ways(struct search *s)
 {
     int plots = plots_with_choice(s->m);
+    bool later = s->near != NULL;
     if (plots == 0 || plots > SPLIT_PLOTS_MAX) {
         s->nways = 1;
         s->ways[0] = (struct way){-1, HUGE_VAL};
         return HR_OK;
     }
     for (int w = 0; w < 1 << plots; w++) {
+        if (later && !same_way(s->m, w, s->near))
+            continue;
         struct solver_options o = {.seconds = s->options->seconds, .gap = 0, .relaxed = true};
         struct solver_result r = {0};
         fix_way(s->m, w);
@@ -120,16 +141,56 @@ static int zones_open(const struct program *m)
 
 /* Whether to search the program as a whole, too: a zone alone, and small programs a little. Sets
  * the nodes. */
-static bool search_whole(const struct program *m, const struct solver_result *parts,
+static bool search_whole(const struct search *s, const struct solver_result *parts,
                          struct solver_options *o)
 {
+    const struct program *m = s->m;
     if (parts->state == SOLVER_OPTIMAL || parts->state == SOLVER_INFEASIBLE)
         return false;
-    if (zones_open(m) == 1 || m->menu->nturns > 0 || !parts->x)
+    if (zones_open(m) == 1 || m->menu->nturns > 0)
         return true;
+    if (!parts->x)
+        return !s->best.x;
     bool later = o->nodes > 0;
     o->nodes = o->gap < GAP_SHARE * SMALL_GAP ? 0 : WHOLE_NODES;
     return !later && m->mip.ncolumns <= WHOLE_COLUMNS;
+}
+
+/* With second crops, which the search zone by zone does not know: a plan by the prices of the
+ * relaxation. *out: it is better than the one there was. */
+static hr_status anneal_whole(struct search *s, const struct solver_options *o,
+                              struct solver_result *out)
+{
+    struct program *m = s->m;
+    struct solver_options relaxed = {.seconds = o->seconds, .relaxed = true};
+    struct solver_result r = {0};
+    double *x = ARENA_ARRAY(m->arena, double, (size_t)m->mip.ncolumns);
+    hr_status status = x ? solver_run(&m->mip, &relaxed, &r, &s->failure) : HR_NOMEM;
+    if (status != HR_OK || !r.prices)
+        return status;
+    const double *start = o->start;
+    for (int run = 0; run < WHOLE_RUNS && status == HR_OK; run++) {
+        bool found;
+        struct anneal_options a = {.prices = r.prices,
+                                   .start = start,
+                                   .reference = fabs(r.value),
+                                   .steps = WHOLE_STEPS,
+                                   .heat = start ? WHOLE_WARM : WHOLE_HOT,
+                                   .seed = (unsigned long)run + 1};
+        status = anneal(m, &a, m->arena, x, &found);
+        double value = found ? mip_objective(&m->mip, x) : -HUGE_VAL;
+        if (status != HR_OK || !found || mip_breach(&m->mip, x) > 1e-6 ||
+            (out->x && value <= out->value))
+            continue;
+        double *kept = ARENA_ARRAY(m->arena, double, (size_t)m->mip.ncolumns);
+        if (!kept)
+            return HR_NOMEM;
+        memcpy(kept, x, sizeof *x * (size_t)m->mip.ncolumns);
+        out->value = value;
+        out->x = kept;
+        start = kept;
+    }
+    return status;
 }
 
 /* The zones apart first, which finds good plans and a good bound; then, unless they are near
@@ -141,12 +202,14 @@ static hr_status solve(struct search *s, const struct way *way, struct solver_re
     struct solver_result parts = {.state = SOLVER_NONE, .bound = way->bound}, whole = {0};
     hr_status status = HR_OK;
     o.gap *= GAP_SHARE;
-    o.start = s->best.x && mip_breach(&m->mip, s->best.x) <= 1e-6 ? s->best.x : NULL;
+    o.start = s->best.x ? s->best.x : s->near;
     if (m->menu->nturns == 0)
         status = decompose_run(m, &o, &parts, &s->failure);
+    else
+        status = anneal_whole(s, &o, &parts);
     *out = parts;
     bool over = s->progress.stopped || parts.seconds >= o.seconds;
-    if (status != HR_OK || over || !search_whole(m, &parts, &o))
+    if (status != HR_OK || over || !search_whole(s, &parts, &o))
         return status;
     double bound = fmin(way->bound, parts.bound);
     o.bound = isfinite(bound) ? &bound : NULL;
@@ -296,6 +359,7 @@ static double *as_solution(const struct program *m, const struct allocation *a)
 static void start_from(struct search *s, const struct allocation *start)
 {
     double *x = as_solution(s->m, start);
+    s->near = x;
     if (!x || mip_breach(&s->m->mip, x) > 1e-6)
         return;
     s->best.x = x;

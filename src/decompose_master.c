@@ -360,7 +360,8 @@ hr_status decompose_generate(struct decomposition *w, bool *met)
 {
     hr_status status = HR_OK;
     *met = true;
-    if (!w->has)
+    bool beaten = w->m->mip.columns[w->m->col_t].lower > 0; /* all terms can be kept */
+    if (!w->has && !beaten)
         status = keepable(w, met);
     double before = HUGE_VAL;
     int most = w->options->nodes > 0 ? 1 : REFINEMENTS; /* later rounds need no proof */

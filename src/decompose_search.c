@@ -4,8 +4,16 @@
 
 #include <math.h>
 
+#include "anneal.h"
 #include "polish.h"
 
+#define ANNEAL_ALONE   200000  /* exchanges where a zone is alone, */
+#define ANNEAL_FIRST   1500000 /* in the first run, */
+#define ANNEAL_STEPS   500000  /* and in each that begins with a plan */
+#define ANNEAL_RUNS    5
+#define ANNEAL_HOT     0.03 /* of the goal */
+#define ANNEAL_WARM    0.01
+#define ANNEAL_ZONES   12 /* in more the patterns find good plans, too */
 #define MASTER_NODES   300
 #define MASTER_GAP     0.3 /* of the gap asked for */
 #define DIVE_ROUNDS    3   /* of pricing after each step down */
@@ -18,8 +26,6 @@
 #define POLISH_NODES   300
 #define POLISH_GAP     1e-4
 #define POLISH_GAIN    1e-5 /* relative: a pass that gains less is the last */
-
-/* ---- the patterns in whole numbers --------------------------------------------------------- */
 
 static hr_status solve_whole(struct decomposition *w)
 {
@@ -237,23 +243,90 @@ static hr_status polish(struct decomposition *w, int passes)
     return status;
 }
 
+/* There is a plan already, of another way to run the rows, that is to be beaten. */
+static bool beaten(const struct decomposition *w)
+{
+    return w->m->mip.columns[w->m->col_t].lower > 0;
+}
+
+/* ---- annealing ----------------------------------------------------------------------------- */
+
+static bool go_on(void *w)
+{
+    return decompose_go_on(w);
+}
+
+/* From the best solution, if there is one; the first time so hot that its like need not last. */
+static hr_status anneal_once(struct decomposition *w, int run, struct arena *arena)
+{
+    const struct mip *mip = &w->m->mip;
+    double *prices = ARENA_ARRAY(arena, double, (size_t)mip->nrows);
+    double *x = ARENA_ARRAY(arena, double, (size_t)mip->ncolumns);
+    if (!prices || !x)
+        return HR_NOMEM;
+    for (int t = 0; t < w->nties; t++)
+        prices[w->ties[t]] = w->centre[t];
+    const double *start = w->has ? w->x : w->options->start;
+    bool found;
+    struct anneal_options o = {.prices = prices,
+                               .start = start,
+                               .reference = fabs(w->bound),
+                               .steps = w->open == 1 ? ANNEAL_ALONE
+                                        : start      ? ANNEAL_STEPS
+                                                     : ANNEAL_FIRST,
+                               .heat = start ? ANNEAL_WARM : ANNEAL_HOT,
+                               .seed = w->random + (unsigned long)run,
+                               .go_on = go_on,
+                               .data = w};
+    hr_status status = anneal(w->m, &o, arena, x, &found);
+    if (status == HR_OK && found)
+        decompose_offer(w, x);
+    return status;
+}
+
+/* Until two runs one after the other gain nothing. */
+static hr_status anneal_runs(struct decomposition *w, int most)
+{
+    hr_status status = HR_OK;
+    int idle = 0;
+    for (int run = 0; run < most && idle < 2 && status == HR_OK && decompose_go_on(w); run++) {
+        double before = w->value;
+        struct arena *arena = arena_new(ARENA_CAP_DEFAULT);
+        status = arena ? anneal_once(w, run, arena) : HR_NOMEM;
+        arena_free(arena);
+        idle = !w->has && beaten(w) ? 2 : w->value > before ? 0 : idle + 1;
+    }
+    return status;
+}
+
 /* ---- the whole ----------------------------------------------------------------------------- */
 
+/* Patterns that go well together, then these and some more as a program of their own. */
+static hr_status combine(struct decomposition *w, bool quick)
+{
+    hr_status status = dive(w);
+    if (status == HR_OK && decompose_go_on(w))
+        status = solve_whole(w);
+    if (!quick && status == HR_OK && decompose_go_on(w))
+        status = diversify(w);
+    if (!quick && status == HR_OK && decompose_go_on(w))
+        status = solve_whole(w);
+    return status;
+}
+
 /* Later rounds of the light loop limit their nodes: they begin with a good plan and look near it. A
- * zone alone is better searched by the solver, as whole fillings seldom keep all ties. */
+ * zone alone is left to the solver, as whole fillings seldom keep all ties, and in few zones
+ * annealing finds what patterns and polishing would, sooner. */
 hr_status decompose_search(struct decomposition *w)
 {
-    bool alone = w->open == 1, quick = w->options->nodes > 0;
-    hr_status status = HR_OK;
-    if (!alone)
-        status = dive(w);
-    if (!alone && status == HR_OK && decompose_go_on(w))
-        status = solve_whole(w);
-    if (!alone && !quick && status == HR_OK && decompose_go_on(w))
-        status = diversify(w);
-    if (!alone && !quick && status == HR_OK && decompose_go_on(w))
-        status = solve_whole(w);
-    if (status == HR_OK && decompose_go_on(w))
-        status = polish(w, alone ? 0 : quick ? 1 : POLISH_PASSES);
+    bool alone = w->open == 1, quick = w->options->nodes > 0, large = w->open > ANNEAL_ZONES;
+    int runs = alone ? 1 : quick || beaten(w) ? 2 : ANNEAL_RUNS;
+    hr_status status = anneal_runs(w, runs);
+    if (alone || status != HR_OK || !decompose_go_on(w) || (!w->has && beaten(w)))
+        return status;
+    if (large || !w->has)
+        status = combine(w, quick);
+    if (status == HR_OK && (large || !w->has) && decompose_go_on(w))
+        status = polish(w, quick ? 1 : POLISH_PASSES);
     return status;
 }
