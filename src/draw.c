@@ -183,6 +183,7 @@ static void hatch(struct pencil *p, enum hatch hatch)
     cairo_path_extents(cairo, &box[0], &box[1], &box[2], &box[3]);
     cairo_clip(cairo);
     use_ink(p, INK_BLACK);
+    use_dash(p, DASH_SOLID); /* whatever the mark before had */
     cairo_set_line_width(cairo, PEN_GRID * p->k);
     trace_hatch(cairo, hatch, p->k, box);
     if (hatch == HATCH_DOTS || hatch == HATCH_CHECKS)

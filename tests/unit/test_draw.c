@@ -343,6 +343,33 @@ Test(draw, hatches_differ)
     fixture_free(&f);
 }
 
+/* A hatch is of one pattern wherever it stands: the dashes of the line before it are not its own.
+ */
+Test(draw, hatches_keep_whole_beside_dashed_lines)
+{
+    struct fixture f = fixture_plan();
+    struct picture pictures[2];
+    for (int dashed = 0; dashed < 2; dashed++) {
+        struct scene scene = {.plan = f.plan, .paper = PAPER_A4, .npages = 1};
+        struct page page;
+        page_init(&page, f.text.arena, 40, 12);
+        page_line(&page, "block", (struct mm){5, 2}, (struct mm){35, 2}, PEN_GRID, INK_GREY)->dash =
+            dashed ? DASH_SHORT : DASH_SOLID;
+        page_rect(&page, "strip", (struct rect){5, 5, 35, 7.4}, PEN_FINE, INK_BLACK, INK_PAPER)
+            ->hatch = HATCH_LEVEL;
+        scene.pages = &page;
+        struct bytes b = draw_to_memory(first_png, &f, &scene);
+        pictures[dashed] = read_png(b);
+        free(b.p);
+    }
+    size_t row = (size_t)pictures[0].w * 3, from = 48; /* below the line */
+    cr_assert(memcmp(pictures[0].rgb + from * row, pictures[1].rgb + from * row,
+                     (pictures[0].h - from) * row) == 0);
+    free(pictures[0].rgb);
+    free(pictures[1].rgb);
+    fixture_free(&f);
+}
+
 /* ---- a photocopy --------------------------------------------------------------------------- */
 
 /* A strip of that hatch and ink as a photocopier leaves it: black or white, where the middle grey
