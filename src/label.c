@@ -83,6 +83,19 @@ bool labels_clear(const struct labels *labels, struct rect box)
     return true;
 }
 
+bool labels_line_clear(const struct labels *labels, struct mm a, struct mm b)
+{
+    const double half = 0.3, step = 0.5;
+    int n = (int)ceil(hypot(b.x - a.x, b.y - a.y) / step);
+    for (int i = 0; i <= n; i++) {
+        double t = n > 0 ? (double)i / n : 0;
+        struct mm p = {a.x + t * (b.x - a.x), a.y + t * (b.y - a.y)};
+        if (!labels_clear(labels, (struct rect){p.x - half, p.y - half, p.x + half, p.y + half}))
+            return false;
+    }
+    return true;
+}
+
 bool labels_search(const struct labels *labels, struct rect in, double w_mm, double h_mm,
                    struct rect *at)
 {

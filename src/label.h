@@ -19,6 +19,8 @@ void labels_init(struct labels *labels, struct arena *arena, struct rect area);
 void labels_take(struct labels *labels, struct rect box);
 /* The same of a line, which may slant, and a little on both sides of it. */
 void labels_take_line(struct labels *labels, struct mm a, struct mm b);
+/* Whether a line from a to b, and a little on both sides of it, is clear. */
+bool labels_line_clear(const struct labels *labels, struct mm a, struct mm b);
 /* Whether the box lies in the area and overlaps nothing that is taken. */
 bool labels_clear(const struct labels *labels, struct rect box);
 /* The first clear place of a box of that size inside `in`, searched from its upper left in steps.

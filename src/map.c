@@ -14,8 +14,9 @@
 #define GAP_MM         4.5 /* between map and key, and between columns */
 #define COLUMN_LEAST   60.0
 #define COLUMNS_MOST   4
-#define ONE_SHEET_LOSS 1.3 /* so much smaller a map may be to save a sheet */
-#define KEY_SMALL      0.9 /* type of a key that has no room otherwise */
+#define ONE_SHEET_LOSS 1.3  /* so much smaller a map may be to save a sheet */
+#define LEVEL_LOSS     1.34 /* and so that its rows run from left to right, as one reads */
+#define KEY_SMALL      0.9  /* type of a key that has no room otherwise */
 
 /* ---- ratios -------------------------------------------------------------------------------- */
 
@@ -118,9 +119,10 @@ static const struct {
 
 /* The best way at that ratio: the first in which all of the key has room beside or below the map
  * (if need be in smaller type), else that in which most has; rows that run from left to right come
- * first, as more can be written along them. The number of pieces set is returned, 0: none will do.
+ * first, as more can be written along them, and level: no others do. The number of pieces set is
+ * returned, 0: none will do.
  */
-static int lay_out_at(struct map_plot *mp, double ratio, struct layout *out)
+static int lay_out_at(struct map_plot *mp, double ratio, bool level, struct layout *out)
 {
     struct arena *scratch = arena_new(ARENA_CAP_DEFAULT);
     struct map map = *mp->map;
@@ -136,9 +138,10 @@ static int lay_out_at(struct map_plot *mp, double ratio, struct layout *out)
                            .landscape = ways[i % WAYS].landscape,
                            .key_below = ways[i % WAYS].key_below,
                            .key_scale = i < 2 * WAYS ? 1 : KEY_SMALL};
-        l.turned = (i / WAYS % 2 == 1) != rows_along_y;
-        if (!place_map(&trial, &l) || !fit_key(&trial, l.key, l.key_scale, &key) ||
-            key.set < PIECES_LEAST)
+        bool upright = i / WAYS % 2 == 1;
+        l.turned = upright != rows_along_y;
+        if ((level && upright) || !place_map(&trial, &l) ||
+            !fit_key(&trial, l.key, l.key_scale, &key) || key.set < PIECES_LEAST)
             continue;
         l.key_apart = key.rest != NULL;
         if (l.key_apart && (key.set <= best || l.key_scale < 1))
@@ -251,7 +254,7 @@ static bool draw_key_pages(struct map_plot *mp, const struct layout *l, const st
 
 /* ---- choice of the layout ------------------------------------------------------------------ */
 
-/* Rows and hills that such a map would leave unnamed; INT_MAX: memory ran out. */
+/* Rows and hills that such a map would leave without name or symbol; INT_MAX: memory ran out. */
 static int names_lost(const struct map_plot *mp, const struct layout *l)
 {
     struct arena *scratch = arena_new(ARENA_CAP_DEFAULT);
@@ -262,7 +265,7 @@ static int names_lost(const struct map_plot *mp, const struct layout *l)
     map.arena = scratch;
     trial.map = &map;
     trial.page = &page;
-    int lost = scratch && draw_map(&trial, l, &key) ? trial.unnamed : INT_MAX;
+    int lost = scratch && draw_map(&trial, l, &key) ? trial.unnamed + trial.lettered : INT_MAX;
     arena_free(scratch);
     return lost;
 }
@@ -271,18 +274,31 @@ static int names_lost(const struct map_plot *mp, const struct layout *l)
  * that saves the second sheet and loses no name. false: memory ran out. */
 static bool choose_layout(struct map_plot *mp, struct layout *out)
 {
+    enum unit_system units = mp->map->units;
     int i = 0;
-    while (i < MAP_RATIOS && lay_out_at(mp, map_ratio_at(mp->map->units, i), out) == 0)
+    while (i < MAP_RATIOS && lay_out_at(mp, map_ratio_at(units, i), false, out) == 0)
         i++;
     if (i == MAP_RATIOS)
         return false;
+    bool level = false;
+    for (int j = i; !level && j < MAP_RATIOS; j++) {
+        double ratio = map_ratio_at(units, j);
+        struct layout l = {0};
+        if (ratio > LEVEL_LOSS * map_ratio_at(units, i))
+            break;
+        level = lay_out_at(mp, ratio, true, &l) > 0;
+        if (level) {
+            *out = l;
+            i = j;
+        }
+    }
     double most = ONE_SHEET_LOSS * out->ratio + 1e-9;
     for (i++; out->key_apart && i < MAP_RATIOS; i++) {
         struct layout l = {0};
-        double ratio = map_ratio_at(mp->map->units, i);
+        double ratio = map_ratio_at(units, i);
         if (ratio > most)
             break;
-        if (lay_out_at(mp, ratio, &l) == 0 || l.key_apart)
+        if (lay_out_at(mp, ratio, level, &l) == 0 || l.key_apart)
             continue;
         if (names_lost(mp, &l) <= names_lost(mp, out))
             *out = l;
@@ -322,7 +338,7 @@ static hr_status plot_init(struct map_plot *mp, const struct map *map, int index
             mp->nlines += plan->blocks[b].lines;
         }
     }
-    return HR_OK;
+    return map_room_measure(mp) ? HR_OK : HR_NOMEM;
 }
 
 static hr_status draw_plot(const struct map *map, int index, enum slot slot, struct scene *scene)

@@ -50,6 +50,12 @@ struct tiling {
     int first_page; /* the number of the first tile's page, from 1 */
 };
 
+/* Clear ground beside a line of a map, m: the least of its block. */
+struct line_room {
+    double low_m, high_m; /* on its side of lower and of higher readings */
+    bool first, last;     /* nothing stands in one line with it before its start, behind its end */
+};
+
 /* One plot's map in the making. */
 struct map_plot {
     const struct map *map;
@@ -67,6 +73,8 @@ struct map_plot {
     enum slot slot; /* whose crops are drawn, with those of the whole season; WHOLE: all */
     bool along_x;   /* the rows of this plot */
     int nlines;
+    const struct line_room *rooms; /* by index in plan->lines, of those drawn here */
+    double title_w;                /* of the widest name of a line, mm */
 
     double ratio;
     bool turned;
@@ -74,6 +82,7 @@ struct map_plot {
     struct labels labels;
     struct rect frame; /* the bounds on the page, mm */
     int unnamed;       /* rows and hills whose names had no room */
+    int lettered;      /* rows named by letters alone: their symbols had no room */
 };
 
 /* The symbols of everything planted. NULL: out of memory. */
@@ -119,6 +128,14 @@ struct margins {
 };
 struct margins map_margins(const struct map_plot *mp);
 
+/* Measures mp->rooms within its bounds. false: memory ran out. */
+bool map_room_measure(struct map_plot *mp);
+const struct line_room *map_room_of(const struct map_plot *mp, const struct line *line);
+/* What stands before a line's distance beside the outline: "3.2 P: ". NULL: out of memory. */
+const char *map_line_title(const struct map_plot *mp, const struct line *line);
+/* The margins where lines are named on both sides that they end at, as on some tile they may be. */
+struct margins map_margins_most(const struct map_plot *mp);
+
 /* The step of the tape's ticks (or numbers) that is at least so many mm on paper, m. */
 double map_tape_step(const struct map_plot *mp, double least_mm, bool ticks);
 
@@ -131,6 +148,8 @@ void map_tapes_draw(struct map_plot *mp);
 bool map_line_named_beside(const struct map_plot *mp, const struct line *line);
 /* Whether the distance of the line stands beside the outline, at either of its ends. */
 bool map_line_beside(const struct map_plot *mp, const struct line *line);
+/* Whether it stands there for the line or for another in one line with it. */
+bool map_read_beside(const struct map_plot *mp, const struct line *line);
 /* Whether the block is of this map: of its plot, and of the first or second crops it shows. */
 bool map_block_shown(const struct map_plot *mp, int block);
 /* Whether some of the line, hill or spot is drawn here: on a tile not all are. A hill is drawn

@@ -2,6 +2,9 @@
 #include "map.h"
 
 #include <math.h>
+#include <string.h>
+
+#include "num.h"
 
 /* What is written at hills, rows and blocks, wherever there is room. */
 
@@ -165,7 +168,7 @@ static const char *row_name(const struct map_plot *mp, const struct line *line)
 {
     char buf[64];
     const char *reading = "";
-    if (!map_line_beside(mp, line)) {
+    if (!map_read_beside(mp, line)) {
         double m = mp->along_x ? (line->y0 + line->y1) / 2 : (line->x0 + line->x1) / 2;
         reading = unit_tape(buf, sizeof buf, m, mp->map->units);
     }
@@ -238,51 +241,103 @@ static void draw_row_tag(struct map_plot *mp, int l, const struct row_tag *tag, 
     }
 }
 
-/* Where a row's tag may stand, from the best place on: above it (to the left of an upright row),
- * below it, behind its end, before its start. */
-enum { TAG_PLACES = 4 };
+/* Where a row's tag stands with nothing to lead to the row: above it (to the left of an upright
+ * row), and nowhere else, for it would be read with another row. */
 static struct rect tag_place(const struct map_plot *mp, const struct line *line,
-                             const struct row_tag *tag, int place)
+                             const struct row_tag *tag)
 {
     const struct planting *p = mp->map->plan->blocks[line->block].planting;
     const double over = 0.05, aside = 0.8;
     double reach = 2 * map_strip_half(mp, p) + 0.1, w = tag->w + over, h = tag->h + over;
     struct rect row = map_line_box(mp, line, 0);
-    bool level = map_rows_level(mp);
-    double short_x = level ? fmax(0, w + 2 * aside - (row.x1 - row.x0)) / 2 : 0;
-    double short_y = level ? 0 : fmax(0, h + 2 * aside - (row.y1 - row.y0)) / 2;
-    double x0 = row.x0 + aside - short_x, y0 = row.y0 + aside - short_y;
-    double x1 = row.x1 + short_x, y1 = row.y1 + short_y;
-    double mx = row.x0 - w / 2, my = row.y0 - h / 2; /* centred on the row */
-    switch (place) {
-    case 0:
-        return level ? (struct rect){x0, row.y0 - reach - h, x1, row.y0 - reach}
-                     : (struct rect){row.x0 - reach - w, y0, row.x0 - reach, y1};
-    case 1:
-        return level ? (struct rect){x0, row.y1 + reach, x1, row.y1 + reach + h}
-                     : (struct rect){row.x1 + reach, y0, row.x1 + reach + w, y1};
-    case 2:
-        return level ? (struct rect){row.x1 + aside, my, row.x1 + aside + w, my + h}
-                     : (struct rect){mx, row.y1 + aside, mx + w, row.y1 + aside + h};
-    default:
-        return level ? (struct rect){row.x0 - aside - w, my, row.x0 - aside, my + h}
-                     : (struct rect){mx, row.y0 - aside - h, mx + w, row.y0 - aside};
+    if (map_rows_level(mp)) {
+        double lack = fmax(0, w + 2 * aside - (row.x1 - row.x0)) / 2;
+        return (struct rect){row.x0 + aside - lack, row.y0 - reach - h, row.x1 + lack,
+                             row.y0 - reach};
     }
+    double lack = fmax(0, h + 2 * aside - (row.y1 - row.y0)) / 2;
+    return (struct rect){row.x0 - reach - w, row.y0 + aside - lack, row.x0 - reach, row.y1 + lack};
+}
+
+static struct rect within_frame(const struct map_plot *mp, struct rect r)
+{
+    const struct rect *f = &mp->frame;
+    return (struct rect){fmax(r.x0, f->x0), fmax(r.y0, f->y0), fmin(r.x1, f->x1),
+                         fmin(r.y1, f->y1)};
 }
 
 static bool try_row_tag(struct map_plot *mp, int l, const struct row_tag *tag)
 {
     const struct line *line = &mp->map->plan->lines[l];
-    for (int place = 0; place < TAG_PLACES; place++) {
-        struct rect at, in = tag_place(mp, line, tag, place);
-        const struct rect *f = &mp->frame;
-        in = (struct rect){fmax(in.x0, f->x0), fmax(in.y0, f->y0), fmin(in.x1, f->x1),
-                           fmin(in.y1, f->y1)};
-        if (!labels_search(&mp->labels, in, tag->w, tag->h, &at))
-            continue;
-        draw_row_tag(mp, l, tag, at);
-        return true;
-    }
+    struct rect at, in = within_frame(mp, tag_place(mp, line, tag));
+    if (!labels_search(&mp->labels, in, tag->w, tag->h, &at))
+        return false;
+    draw_row_tag(mp, l, tag, at);
+    return true;
+}
+
+/* A leader from a box to the strip of a row: where it leaves the box, where it enters the ground
+ * that the row's ticks take, and where it ends. */
+struct leader {
+    struct mm from, at_ticks, end;
+    double length;
+};
+
+static struct leader leader_to(const struct map_plot *mp, const struct line *line, struct rect box)
+{
+    const struct planting *p = mp->map->plan->blocks[line->block].planting;
+    double half = map_strip_half(mp, p), ticks = 2 * half + PEN_PATH + 0.5;
+    struct rect row = map_line_box(mp, line, 0);
+    double inset_x = fmin(1, (row.x1 - row.x0) / 2), inset_y = fmin(1, (row.y1 - row.y0) / 2);
+    struct mm to = {num_clamp((box.x0 + box.x1) / 2, row.x0 + inset_x, row.x1 - inset_x),
+                    num_clamp((box.y0 + box.y1) / 2, row.y0 + inset_y, row.y1 - inset_y)};
+    struct leader l = {.from = {num_clamp(to.x, box.x0, box.x1), num_clamp(to.y, box.y0, box.y1)}};
+    l.length = hypot(to.x - l.from.x, to.y - l.from.y);
+    double t = l.length > 0 ? fmin(1, ticks / l.length) : 0, u = l.length > 0 ? half / l.length : 0;
+    l.at_ticks = (struct mm){to.x + t * (l.from.x - to.x), to.y + t * (l.from.y - to.y)};
+    l.end = (struct mm){to.x + u * (l.from.x - to.x), to.y + u * (l.from.y - to.y)};
+    return l;
+}
+
+/* Somewhere near, with the shortest line that leads to its row and crosses nothing on its way. */
+static bool try_led_tag(struct map_plot *mp, int l, const struct row_tag *tag)
+{
+    const double far = 25, step = 1.5, dot = 0.5, shortest = 3;
+    const struct line *line = &mp->map->plan->lines[l];
+    struct rect in = within_frame(mp, map_line_box(mp, line, far)), best = in;
+    struct leader lead = {.length = HUGE_VAL};
+    int columns = (int)((in.x1 - in.x0 - tag->w) / step),
+        rows = (int)((in.y1 - in.y0 - tag->h) / step);
+    for (int r = 0; r <= rows; r++)
+        for (int c = 0; c <= columns; c++) {
+            double x = in.x0 + c * step, y = in.y0 + r * step;
+            struct rect box = {x, y, x + tag->w, y + tag->h};
+            struct leader to = leader_to(mp, line, box);
+            if (to.length > lead.length - 0.1 || to.length < shortest ||
+                !labels_clear(&mp->labels, box) ||
+                !labels_line_clear(&mp->labels, to.from, to.at_ticks))
+                continue;
+            lead = to;
+            best = box;
+        }
+    if (lead.length == HUGE_VAL)
+        return false;
+    page_line(mp->page, "leader", lead.from, lead.end, PEN_FINE, INK_BLACK)->line = l;
+    page_circle(mp->page, "leader", lead.end, dot, 0, INK_NONE, INK_BLACK)->line = l;
+    labels_take_line(&mp->labels, lead.from, lead.end);
+    draw_row_tag(mp, l, tag, best);
+    return true;
+}
+
+/* Beside the row, or led to it. */
+static bool place_row_tag(struct map_plot *mp, int l, const struct row_tag *tags, int n)
+{
+    for (int way = 0; way < 2; way++)
+        for (int i = 0; i < n; i++)
+            if (way == 0 ? try_row_tag(mp, l, &tags[i]) : try_led_tag(mp, l, &tags[i])) {
+                mp->lettered += !tags[i].symbols;
+                return true;
+            }
     return false;
 }
 
@@ -297,12 +352,10 @@ static void label_row(struct map_plot *mp, int l)
         return;
     }
     const struct row_tag tags[] = {full_tag(mp, line, name), plain_tag(letters, TYPE_BODY_MM),
-                                   plain_tag(letters, TYPE_LEAST_MM),
-                                   plain_tag(name, TYPE_LEAST_MM)};
-    for (size_t i = 0; i < sizeof tags / sizeof *tags; i++)
-        if (try_row_tag(mp, l, &tags[i]))
-            return;
-    mp->unnamed++;
+                                   plain_tag(letters, TYPE_LEAST_MM)};
+    const struct row_tag bare = plain_tag(name, TYPE_LEAST_MM);
+    if (!place_row_tag(mp, l, tags, sizeof tags / sizeof *tags) && !place_row_tag(mp, l, &bare, 1))
+        mp->unnamed++;
 }
 
 /* Where a row begins and ends on the tape it runs along, at its ends; once for rows that lie side
@@ -311,6 +364,23 @@ static bool same_ends(const struct line *a, const struct line *b)
 {
     return a->block == b->block && ((fabs(a->x0 - b->x0) < 1e-6 && fabs(a->x1 - b->x1) < 1e-6) ||
                                     (fabs(a->y0 - b->y0) < 1e-6 && fabs(a->y1 - b->y1) < 1e-6));
+}
+
+/* Whether the same distance stands at the end of a neighbouring row, right above or below. */
+static bool said_near(const struct page *page, const struct mark *probe)
+{
+    const double near = 7.5;
+    for (int i = page->n - 1; i >= 0; i--) {
+        const struct mark *m = &page->marks[i];
+        if (strcmp(m->what, "row-end") != 0)
+            return false; /* they are drawn in one go */
+        double dx = m->points[0].x - probe->points[0].x, dy = m->points[0].y - probe->points[0].y;
+        double across = probe->upright ? dx : dy, along = probe->upright ? dy : dx;
+        if (m->align == probe->align && fabs(along) < 0.5 && fabs(across) < near &&
+            strcmp(m->text, probe->text) == 0)
+            return true;
+    }
+    return false;
 }
 
 static void label_row_end(struct map_plot *mp, int l, bool far_end)
@@ -337,7 +407,7 @@ static void label_row_end(struct map_plot *mp, int l, bool far_end)
     const double in = before ? -0.6 : 0.6;
     at.x += level ? in : 0;
     at.y += level ? 0 : -in;
-    for (int aside = 0; aside < 2; aside++) {
+    for (int aside = 0; aside < 2; aside++) { /* below, above */
         struct mm base = level ? (struct mm){at.x, aside ? at.y - off : at.y + off + cap}
                                : (struct mm){aside ? at.x - off : at.x + off + cap, at.y};
         struct mark probe = {.points = &base, .text = text, .size_mm = size};
@@ -346,6 +416,8 @@ static void label_row_end(struct map_plot *mp, int l, bool far_end)
         probe.upright = !level;
         if (!labels_clear(&mp->labels, mark_box(&probe)))
             continue;
+        if (said_near(mp->page, &probe))
+            return;
         labels_take(&mp->labels, mark_box(&probe));
         struct mark *mark = page_text(mp->page, "row-end", base, size, probe.align, false, text);
         mark->upright = !level;
@@ -404,6 +476,32 @@ static bool try_block_words(struct map_plot *mp, int b, const char *text, double
     return true;
 }
 
+/* Sets them beside the name of one of its level rows. */
+static bool try_words_at_row(struct map_plot *mp, int b, const char *text)
+{
+    const struct plan *plan = mp->map->plan;
+    double w = scene_text_width(text, TYPE_LEAST_MM, true) + 0.8, h = 1.02 * TYPE_LEAST_MM;
+    const struct row_tag tag = {.w = w, .h = h};
+    for (int l = 0; l < plan->nlines; l++) {
+        const struct line *line = &plan->lines[l];
+        struct rect at;
+        if (line->block != b || !map_line_here(mp, line) ||
+            plan->blocks[b].planting->system == SYSTEM_HILLS)
+            continue;
+        struct rect in = within_frame(mp, tag_place(mp, line, &tag));
+        if (!labels_search(&mp->labels, in, w, h, &at))
+            continue;
+        labels_take(&mp->labels, at);
+        struct mark *mark = page_text(mp->page, "block-name",
+                                      (struct mm){at.x0 + 0.4, at.y0 + 0.78 * TYPE_LEAST_MM},
+                                      TYPE_LEAST_MM, ALIGN_LEFT, true, text);
+        mark->block = b;
+        mark->fill = INK_PAPER;
+        return true;
+    }
+    return false;
+}
+
 static void label_block(struct map_plot *mp, int b)
 {
     static const double sizes[] = {TYPE_NUMBER_MM, TYPE_BODY_MM, TYPE_LEAST_MM};
@@ -418,6 +516,8 @@ static void label_block(struct map_plot *mp, int b)
                 if (!(upright && map_rows_level(mp)) &&
                     try_block_words(mp, b, text, sizes[i], upright))
                     return;
+        if (map_rows_level(mp) && try_words_at_row(mp, b, text))
+            return;
     }
 }
 

@@ -96,7 +96,10 @@ static bool line_at_side(const struct map_plot *mp, const struct line *line, enu
     double gaps[] = {fmin(d.x0, d.x1) - b->x0, b->x1 - fmax(d.x0, d.x1), b->y1 - fmax(d.y0, d.y1),
                      fmin(d.y0, d.y1) - b->y0}; /* left, right, top, bottom of an unturned map */
     static const int turned[] = {2, 3, 1, 0};
-    return gaps[mp->turned ? turned[side] : (int)side] * 1000 / mp->ratio < REACH_MM;
+    int i = mp->turned ? turned[side] : (int)side;
+    const struct line_room *room = map_room_of(mp, line);
+    bool high = i == 1 || i == 2;
+    return (high ? room->last : room->first) && gaps[i] * 1000 / mp->ratio < REACH_MM;
 }
 
 bool map_line_beside(const struct map_plot *mp, const struct line *line)
@@ -106,12 +109,32 @@ bool map_line_beside(const struct map_plot *mp, const struct line *line)
     return line_at_side(mp, line, SIDE_TOP) || line_at_side(mp, line, SIDE_BOTTOM);
 }
 
+/* What the least tag of a row takes across it, mm: of a level one its type, of an upright one its
+ * number or its symbols, which stand below each other. */
+static double tag_across(const struct map_plot *mp, const struct planting *p)
+{
+    if (map_rows_level(mp))
+        return TYPE_LEAST_MM;
+    double w = scene_text_width("00.0", TYPE_BODY_MM, true) + 1;
+    for (int k = 0; k < p->nparts; k++)
+        w = fmax(w, map_symbol_width(map_symbol_of(mp, &p->parts[k])));
+    return w;
+}
+
 bool map_line_named_beside(const struct map_plot *mp, const struct line *line)
 {
     const struct planting *p = mp->map->plan->blocks[line->block].planting;
-    double strip = map_strip_half(mp, p), tick = strip + fmin(MAP_TICK_OVER_MM, strip);
-    double needs = 2 * strip + tick + 1.1 * TYPE_LEAST_MM; /* by tag_place in map_names */
-    return map_is_dense(mp) || (p->system != SYSTEM_HILLS && p->line_m * 1000 / mp->ratio < needs);
+    if (map_is_dense(mp))
+        return true;
+    if (p->system == SYSTEM_HILLS)
+        return false;
+    /* by tag_place in map_names, and draw_row in map_crops */
+    const double over = 0.2;
+    double strip = map_strip_half(mp, p), tick = strip + fmin(MAP_TICK_OVER_MM, strip) + PEN_PATH;
+    double needs = 2 * strip + tag_across(mp, p) + tick + over;
+    const struct line_room *room = map_room_of(mp, line);
+    double above = map_rows_level(mp) || mp->turned ? room->high_m : room->low_m;
+    return above * 1000 / mp->ratio < needs;
 }
 
 /* At which side: the left or the top one when the line ends there, else the other. */
@@ -130,8 +153,8 @@ static bool any_named_at(const struct map_plot *mp, enum side side)
     return false;
 }
 
-/* Room for any reading of this plot at a side. */
-static double reading_width(const struct map_plot *mp, enum side side)
+/* Room for any reading of this plot, with a line's name before it or without. */
+static double reading_width(const struct map_plot *mp, bool named)
 {
     char buf[64];
     double far =
@@ -140,17 +163,15 @@ static double reading_width(const struct map_plot *mp, enum side side)
         far = floor(far / FOOT_M) * FOOT_M + 10.5 * FOOT_M / 12;
     double width =
         scene_text_width(unit_tape(buf, sizeof buf, far, mp->map->units), TYPE_BODY_MM, true);
-    if (mp->map->manner->marks || !any_named_at(mp, side))
-        return width;
-    return width +
-           scene_text_width(map_is_dense(mp) ? "0000-0000: " : "00.00 Mm: ", TYPE_BODY_MM, true);
+    return width + (named && !mp->map->manner->marks ? mp->title_w : 0);
 }
 
-struct margins map_margins(const struct map_plot *mp)
+/* Of a map whose lines are named at the left or upper side of the page, and at the other. */
+static struct margins margins_of(const struct map_plot *mp, bool named_low, bool named_high)
 {
     bool level = map_rows_level(mp);
-    double low = reading_width(mp, level ? SIDE_LEFT : SIDE_TOP) + TEXT_AT + 1 + NAME_ROOM;
-    double high = reading_width(mp, level ? SIDE_RIGHT : SIDE_BOTTOM) + TEXT_AT + 1 + NAME_ROOM;
+    double low = reading_width(mp, named_low) + TEXT_AT + 1 + NAME_ROOM;
+    double high = reading_width(mp, named_high) + TEXT_AT + 1 + NAME_ROOM;
     double number = TEXT_AT + scene_text_width("000'", TYPE_BODY_MM, false) + NAME_ROOM;
     double line = TEXT_AT + TYPE_BODY_MM + NAME_ROOM;
     if (mp->map->manner->marks)
@@ -160,10 +181,25 @@ struct margins map_margins(const struct map_plot *mp)
     return (struct margins){number, number, low, high + STAKE_ROW};
 }
 
-/* Sets a text beside a side: centred at `along` on a level side unless it is upright, else with its
- * end towards the outline. NULL: there was no room. */
+struct margins map_margins(const struct map_plot *mp)
+{
+    bool level = map_rows_level(mp);
+    return margins_of(mp, any_named_at(mp, level ? SIDE_LEFT : SIDE_TOP),
+                      any_named_at(mp, level ? SIDE_RIGHT : SIDE_BOTTOM));
+}
+
+struct margins map_margins_most(const struct map_plot *mp)
+{
+    bool level = map_rows_level(mp);
+    bool named = any_named_at(mp, level ? SIDE_LEFT : SIDE_TOP) ||
+                 any_named_at(mp, level ? SIDE_RIGHT : SIDE_BOTTOM);
+    return margins_of(mp, named, named);
+}
+
+/* Sets a text beside a side, `apart` from all else there: centred at `along` on a level side unless
+ * it is upright, else with its end towards the outline. NULL: there was no room. */
 static struct mark *side_text(struct map_plot *mp, enum side side, double along, bool upright,
-                              bool bold, const char *what, const char *text)
+                              bool bold, double apart, const char *what, const char *text)
 {
     if (!text) {
         mp->page->failed = true;
@@ -188,7 +224,8 @@ static struct mark *side_text(struct map_plot *mp, enum side side, double along,
                          .align = align,
                          .width_mm = scene_text_width(text, size, bold)};
     struct rect box = mark_box(&probe);
-    if (!labels_clear(&mp->labels, box))
+    struct rect around = {box.x0, box.y0 - apart, box.x1, box.y1 + apart};
+    if (!labels_clear(&mp->labels, side_level(side) ? box : around))
         return NULL;
     labels_take(&mp->labels, box);
     struct mark *mark = page_text(mp->page, what, at, size, align, bold, text);
@@ -221,11 +258,7 @@ static int side_readings(const struct map_plot *mp, enum side side, struct readi
             out[i] = out[i - 1];
         out[i] = r;
     }
-    int kept = 0; /* lines side by side have one reading */
-    for (int i = 0; i < n; i++)
-        if (kept == 0 || out[i].place - out[kept - 1].place > 0.5)
-            out[kept++] = out[i];
-    return kept;
+    return n;
 }
 
 /* Of a map whose manner says what is read: as many as fit out. */
@@ -258,23 +291,11 @@ static int thin_readings(struct reading *r, int n, int k)
  */
 static const char *reading_text(const struct map_plot *mp, enum side side, const struct reading *r)
 {
-    const struct plan *plan = mp->map->plan;
-    struct arena *arena = mp->map->arena;
+    const struct line *line = r->line < 0 ? NULL : &mp->map->plan->lines[r->line];
     char buf[64];
     unit_tape(buf, sizeof buf, r->m, mp->map->units);
-    if (r->line < 0)
-        return arena_strdup(arena, buf);
-    const struct line *line = &plan->lines[r->line];
-    if (!named_at(mp, line, side))
-        return arena_strdup(arena, buf);
-    const struct planting *p = plan->blocks[line->block].planting;
-    if (p->system != SYSTEM_HILLS)
-        return arena_printf(arena, "%d.%d %s: %s", line->block + 1, line->index + 1,
-                            map_symbol_of(mp, &p->parts[0])->letter, buf);
-    if (line->n == 0)
-        return arena_strdup(arena, buf);
-    return arena_printf(arena, "%s-%s: %s", plan->stations[line->first].id,
-                        plan->stations[line->first + line->n - 1].id, buf);
+    const char *title = line && named_at(mp, line, side) ? map_line_title(mp, line) : "";
+    return title ? arena_printf(mp->map->arena, "%s%s", title, buf) : NULL;
 }
 
 /* Keeps what is written later off a tick. */
@@ -294,8 +315,8 @@ static void draw_reading(struct map_plot *mp, enum side side, const struct readi
     take_tick(mp, p[1], p[2]);
     page_line(mp->page, "tape", p[0], p[1], PEN_PATH, INK_BLACK)->line = r->line;
     page_line(mp->page, "tape", p[1], p[2], PEN_PATH, INK_BLACK)->line = r->line;
-    struct mark *mark =
-        side_text(mp, side, place, side_level(side), true, "distance", reading_text(mp, side, r));
+    struct mark *mark = side_text(mp, side, place, side_level(side), true, 0, "distance",
+                                  reading_text(mp, side, r));
     if (mark && r->line >= 0) {
         mark->line = r->line;
         mark->block = mp->map->plan->lines[r->line].block;
@@ -349,7 +370,8 @@ static void draw_ruler(struct map_plot *mp, enum side side)
                   side_point(mp, side, along, is_long ? LONG_MM : TICK_MM),
                   is_long ? PEN_FINE : PEN_GRID, INK_BLACK);
         if (is_long)
-            side_text(mp, side, along, false, false, "number", tape_number(mp, (double)i * tick));
+            side_text(mp, side, along, false, false, 0.5, "number",
+                      tape_number(mp, (double)i * tick));
     }
 }
 
@@ -404,16 +426,32 @@ static void name_outside(struct map_plot *mp, enum side side, struct mm a, struc
                   : side == SIDE_RIGHT ? m.right
                   : side == SIDE_TOP   ? m.top
                                        : m.bottom - STAKE_ROW;
+    bool level = side_level(side);
     double size = TYPE_BODY_MM, length = hypot(b.x - a.x, b.y - a.y);
-    text = scene_text_cut(mp->map->arena, text, size, true, fmax(length, 20));
-    double along = side_level(side) ? (a.x + b.x) / 2 : (a.y + b.y) / 2;
+    double along = level ? (a.x + b.x) / 2 : (a.y + b.y) / 2;
     struct mm at = side_point(mp, side, along, room - NAME_ROOM + 1.4);
     if (side == SIDE_BOTTOM)
         at.y += 0.73 * size;
     if (side == SIDE_RIGHT)
         at.x += 0.73 * size;
+    struct mark probe = {.points = &at, .text = text, .size_mm = size, .upright = !level};
+    probe.align = ALIGN_CENTRE;
+    probe.width_mm = scene_text_width(text, size, true);
+    /* it may be longer than its side, past the corners, but not where the stake's words stand and
+     * lead to it */
+    const struct rect *area = &mp->labels.area, *f = &mp->frame;
+    bool foot = side == SIDE_BOTTOM && mp->stake_near;
+    double lo = (foot ? f->x0 : level ? area->x0 : area->y0) + probe.width_mm / 2 + 0.1;
+    double hi = (foot ? f->x1 : level ? area->x1 : f->y1) - probe.width_mm / 2 - 0.1;
+    double *place = level ? &at.x : &at.y;
+    if (lo <= hi)
+        *place = num_clamp(along, lo, hi);
+    if (lo > hi || !labels_clear(&mp->labels, mark_box(&probe))) {
+        *place = along;
+        text = scene_text_cut(mp->map->arena, text, size, true, fmax(length, 20));
+    }
     struct mark *mark = page_text(mp->page, "side", at, size, ALIGN_CENTRE, true, text);
-    mark->upright = !side_level(side);
+    mark->upright = !level;
     labels_take(&mp->labels, mark_box(mark));
 }
 
@@ -451,7 +489,8 @@ static bool name_beside(struct map_plot *mp, enum side side, double lo, double h
 {
     struct margins m = map_margins(mp);
     const double rooms[] = {m.left, m.right, m.top, m.bottom - STAKE_ROW};
-    double size = TYPE_BODY_MM, w = scene_text_width(text, size, bold), step = 2;
+    const double apart = 1.8; /* from the side's name, so that it is not read as part of it */
+    double size = TYPE_BODY_MM, w = scene_text_width(text, size, bold), step = 1;
     int tries = (int)((hi - lo - w) / step);
     for (int i = 0; i <= tries; i++) {
         int away = (i + 1) / 2;
@@ -462,9 +501,13 @@ static bool name_beside(struct map_plot *mp, enum side side, double lo, double h
         struct mark probe = {.points = &at, .text = text, .size_mm = size, .width_mm = w};
         probe.align = ALIGN_CENTRE;
         probe.upright = !side_level(side);
-        if (!labels_clear(&mp->labels, mark_box(&probe)))
+        struct rect box = mark_box(&probe);
+        struct rect around = {
+            box.x0 - (probe.upright ? 0 : apart), box.y0 - (probe.upright ? apart : 0),
+            box.x1 + (probe.upright ? 0 : apart), box.y1 + (probe.upright ? apart : 0)};
+        if (!labels_clear(&mp->labels, around))
             continue;
-        labels_take(&mp->labels, mark_box(&probe));
+        labels_take(&mp->labels, box);
         page_text(mp->page, "joins", at, size, ALIGN_CENTRE, bold, text)->upright = probe.upright;
         return true;
     }
@@ -560,7 +603,8 @@ static void draw_stake(struct map_plot *mp)
     }
     double y = f->y1 + m.bottom - 1.2, width = f->x1 - f->x0 + m.left + m.right - 4;
     const char *text =
-        arena_printf(mp->map->arena, "Stake, 0 on both tapes: %s",
+        arena_printf(mp->map->arena, "Stake%s, 0 on both tapes: %s",
+                     mp->tile && !mp->stake_near ? " (on another tile)" : "",
                      mp->plot->origin.s ? mp->plot->origin.s : "the corner where x and y begin");
     if (!text) {
         mp->page->failed = true;

@@ -79,7 +79,7 @@ static void tile_room(const struct map_plot *mp, bool landscape, double *w, doub
 {
     double page_w, page_h;
     paper_size(mp->map->paper, &page_w, &page_h);
-    struct margins m = map_margins(mp);
+    struct margins m = map_margins_most(mp);
     *w = (landscape ? page_h : page_w) - 2 * MAP_MARGIN_MM - m.left - m.right;
     *h = (landscape ? page_w : page_h) - 2 * MAP_MARGIN_MM - MAP_FOOT_MM - HEAD_MM - m.top -
          m.bottom;
@@ -320,7 +320,9 @@ static void draw_tile(struct map_plot *mp, const struct tiling *t, int ix, int i
     mp->bounds.x1 += ix < t->nx - 1 ? t->shared : 0;
     mp->bounds.y0 -= iy > 0 ? t->shared : 0;
     mp->bounds.y1 += iy < t->ny - 1 ? t->shared : 0;
-    mp->stake_near = mp->stake_near && ix == 0 && iy == 0;
+    mp->page->failed = mp->page->failed || !map_room_measure(mp);
+    mp->stake_near = mp->stake_near && mp->core.x0 <= 0 && mp->core.x1 >= 0 && mp->core.y0 <= 0 &&
+                     mp->core.y1 >= 0;
     const char *left = joins_text(mp, t, ix - 1, iy), *right = joins_text(mp, t, ix + 1, iy);
     const char *low = joins_text(mp, t, ix, iy - 1), *high = joins_text(mp, t, ix, iy + 1);
     mp->joins[0] = t->turned ? high : left;

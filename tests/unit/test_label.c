@@ -26,6 +26,18 @@ Test(label, takes_and_sees)
     arena_free(arena);
 }
 
+Test(label, sees_what_a_line_crosses)
+{
+    struct arena *arena = arena_new(ARENA_CAP_DEFAULT);
+    struct labels l = area(arena);
+    labels_take(&l, (struct rect){50, 20, 51, 40});
+    cr_assert(!labels_line_clear(&l, (struct mm){30, 30}, (struct mm){70, 35}), "through it");
+    cr_assert(labels_line_clear(&l, (struct mm){30, 30}, (struct mm){49, 35}), "up to it");
+    cr_assert(labels_line_clear(&l, (struct mm){30, 45}, (struct mm){70, 45}), "past it");
+    cr_assert(!labels_line_clear(&l, (struct mm){30, 45}, (struct mm){5, 45}), "off the area");
+    arena_free(arena);
+}
+
 Test(label, search_finds_the_only_gap)
 {
     struct arena *arena = arena_new(ARENA_CAP_DEFAULT);

@@ -1,0 +1,146 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "hr_test.h"
+
+#include "fixture_scene.h"
+#include "map.h"
+
+/* The mark of that kind that stands for a line, NULL: none. */
+static const struct mark *mark_of(const struct page *page, const char *what, int line)
+{
+    for (int i = 0; i < page->n; i++)
+        if (page->marks[i].line == line && scene_is(&page->marks[i], what))
+            return &page->marks[i];
+    return NULL;
+}
+
+static struct rect extent(const struct mark *m)
+{
+    struct rect r = {HUGE_VAL, HUGE_VAL, -HUGE_VAL, -HUGE_VAL};
+    for (int i = 0; i < m->npoints; i++)
+        r = (struct rect){fmin(r.x0, m->points[i].x), fmin(r.y0, m->points[i].y),
+                          fmax(r.x1, m->points[i].x), fmax(r.y1, m->points[i].y)};
+    return r;
+}
+
+/* Whether the strip of any other row lies in the ground between the name and its own. */
+static bool another_between(const struct page *page, int line, struct rect name, struct rect row)
+{
+    struct rect between = {name.x0, name.y0, name.x1, row.y1};
+    if (name.y1 > row.y0) /* the row is upright, its name to the left */
+        between = (struct rect){name.x0, name.y0, row.x1, name.y1};
+    for (int i = 0; i < page->n; i++)
+        if (page->marks[i].line != line && scene_is(&page->marks[i], "row") &&
+            boxes_overlap(extent(&page->marks[i]), between))
+            return true;
+    return false;
+}
+
+/* Rows that one finds by their names on the page: above the row (left of an upright one) with no
+ * other row between, or beside the outline with the distance, or by a line that leads to the row.
+ * A name anywhere else would be read as another row's. *led: those with such a line. */
+static int found_rows(const char *plan, const struct scene *scene, const struct page *page,
+                      int *led)
+{
+    int found = 0;
+    for (int l = 0; l < scene->plan->nlines; l++) {
+        const struct line *line = &scene->plan->lines[l];
+        const struct mark *row = mark_of(page, "row", l), *name = mark_of(page, "row-name", l);
+        char title[32];
+        snprintf(title, sizeof title, "%d.%d ", line->block + 1, line->index + 1);
+        bool beside = false;
+        for (int i = 0; i < page->n; i++)
+            beside = beside || (scene_is(&page->marks[i], "distance") &&
+                                strncmp(page->marks[i].text, title, strlen(title)) == 0);
+        if (!row)
+            continue;
+        cr_assert(!beside || !name, "%s: row %shas two names", plan, title);
+        found += beside || name;
+        if (!name || mark_of(page, "leader", l)) {
+            *led += name != NULL;
+            continue;
+        }
+        struct rect box = mark_box(name), strip = extent(row);
+        bool level = strip.x1 - strip.x0 > strip.y1 - strip.y0;
+        cr_assert(level ? box.y1 <= strip.y0 : box.x1 <= strip.x0, "%s: %sis below its row", plan,
+                  title);
+        cr_assert(!another_between(page, l, box, strip), "%s: another row before %s", plan, title);
+    }
+    return found;
+}
+
+/* Rows 10 and 14 inches apart: too near each other for names between them. */
+static const struct fixture_spec narrow = {
+    "narrow rows",
+    FIXTURE_HEAD("Narrow", "us") FIXTURE_PLOT("Plot 1", "0 deg", "along-x") FIXTURE_SEED,
+    {{0}},
+    0,
+    {{0, 3, SYSTEM_ROWS, {5}, 4 * FIXTURE_IN, 10 * FIXTURE_IN},
+     {0, 1, SYSTEM_ROWS, {3}, 12 * FIXTURE_IN, 30 * FIXTURE_IN},
+     {0, 4, SYSTEM_ROWS, {4}, 6 * FIXTURE_IN, 14 * FIXTURE_IN},
+     {0, 1, SYSTEM_ROWS, {6}, 30 * FIXTURE_IN, 30 * FIXTURE_IN}},
+    4};
+
+Test(map_names, a_name_stands_where_it_is_read_with_its_row, .timeout = 120)
+{
+    const struct fixture_spec *specs[] = {&narrow, &fixture_specs[0], &fixture_specs[1],
+                                          &fixture_specs[3], &fixture_specs[6]};
+    for (size_t k = 0; k < sizeof specs / sizeof *specs; k++) {
+        struct fixture f;
+        struct scene *scene = fixture_scene(&f, specs[k]);
+        int rows = 0, found = 0, led = 0;
+        for (int l = 0; l < f.plan->nlines; l++)
+            rows += f.plan->blocks[f.plan->lines[l].block].planting->system != SYSTEM_HILLS;
+        for (int p = 0; p < scene->npages; p++)
+            if (scene->pages[p].kind == PAGE_PLOT)
+                found += found_rows(specs[k]->name, scene, &scene->pages[p], &led);
+        cr_assert(found == rows, "%s: %d of %d rows have names", specs[k]->name, found, rows);
+        fixture_free(&f);
+    }
+}
+
+Test(map_names, names_on_odd_plans_are_read_with_their_rows, .timeout = 120)
+{
+    int found = 0, led = 0;
+    for (unsigned i = 0; i < 25; i++) {
+        struct fixture_odd odd;
+        struct fixture f;
+        fixture_odd_make(&odd, i);
+        struct scene *scene = fixture_scene(&f, &odd.spec);
+        for (int p = 0; p < scene->npages; p++)
+            if (scene->pages[p].kind == PAGE_PLOT || scene->pages[p].kind == PAGE_TILE)
+                found += found_rows(odd.name, scene, &scene->pages[p], &led);
+        fixture_free(&f);
+    }
+    cr_assert(found > 50, "%d names", found);
+    cr_assert(led > 0, "some are led to their rows");
+}
+
+/* Of three rows in one line the outer ones have the distance at their sides, once, and the middle
+ * one needs none of its own. */
+Test(map_names, a_line_of_several_rows_is_read_at_its_ends)
+{
+    const struct fixture_spec spec = {
+        "three in a line",
+        FIXTURE_HEAD("Three",
+                     "metric") "  - {name: Bed, size: 9 m x 3 m, rows: along-x}\n" FIXTURE_SEED,
+        {{0, {0.2, 1, 3, 2}}, {0, {3, 1, 6, 2}}, {0, {6, 1, 8.8, 2}}},
+        3,
+        {{0, 1, SYSTEM_ROWS, {3}, 0.3, 0.75},
+         {1, 1, SYSTEM_ROWS, {5}, 0.1, 0.75},
+         {2, 1, SYSTEM_ROWS, {6}, 0.6, 0.75}},
+        3};
+    struct fixture f;
+    struct scene *scene = fixture_scene(&f, &spec);
+    const struct page *page = &scene->pages[0];
+    int readings = 0;
+    for (int i = 0; i < page->n; i++) {
+        if (!scene_is(&page->marks[i], "distance"))
+            continue;
+        readings++;
+        cr_assert(page->marks[i].line != 1, "the middle row ends at no side");
+    }
+    cr_assert_eq(readings, 2);
+    for (int l = 0; l < 3; l++)
+        cr_assert_null(strstr(mark_of(page, "row-name", l)->text, "at"), "row %d", l + 1);
+    fixture_free(&f);
+}
