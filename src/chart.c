@@ -26,7 +26,7 @@
 /* A variety sown and ripe on the same days, wherever it stands. */
 struct lane {
     const struct part *part;
-    const char *places;
+    const char *places, *blocks; /* with the plots' names, and without */
     struct lane *next;
 };
 
@@ -53,11 +53,12 @@ static bool same_days(const struct part *a, const struct part *b)
            a->season.harvest_high == b->season.harvest_high;
 }
 
-/* "Plot 14 b1, b3; South b5": the blocks where it stands. NULL: out of memory. */
-static const char *places_of(struct chart *c, const struct part *part)
+/* "Plot 14 b1, b3; South b5": the blocks where it stands, or only "b1, b3, b5". NULL: out of
+ * memory. */
+static const char *places_of(struct chart *c, const struct part *part, bool plots)
 {
     const struct plan *plan = c->plan;
-    bool many = plan->garden->plots.n > 1;
+    bool many = plots && plan->garden->plots.n > 1;
     int plot = -1;
     struct strbuf b;
     strbuf_init(&b, c->arena);
@@ -94,8 +95,8 @@ static void lane_add(struct chart *c, const struct part *part)
         c->failed = true;
         return;
     }
-    *lane = (struct lane){part, places_of(c, part), *at};
-    c->failed = c->failed || !lane->places;
+    *lane = (struct lane){part, places_of(c, part, true), places_of(c, part, false), *at};
+    c->failed = c->failed || !lane->places || !lane->blocks;
     *at = lane;
     c->nlanes++;
 }
@@ -195,7 +196,7 @@ static void frost_name(struct chart *c, struct page *page, const struct frost_da
     for (int day = date_day(f->median.d) - YEAR_D; day <= c->to; day += YEAR_D) {
         if (day < c->from)
             continue;
-        double x = num_clamp(x_of(c, day), MARGIN_MM + w / 2, c->w - MARGIN_MM - w / 2);
+        double x = num_clamp(x_of(c, day), c->x0 + w / 2, c->w - MARGIN_MM - w / 2);
         page_text(page, "frost", (struct mm){x, y}, SMALL_MM, ALIGN_CENTRE, false, text);
     }
 }
@@ -235,6 +236,48 @@ static const char *short_date(char *buf, size_t cap, int day)
     return buf;
 }
 
+/* As many characters as fit before a comma or semicolon, and it; 0: none do. */
+static size_t line_break(const char *text, double width)
+{
+    size_t best = 0;
+    char part[256];
+    for (size_t i = 0; text[i] && i + 2 < sizeof part; i++) {
+        part[i] = text[i];
+        part[i + 1] = '\0';
+        if ((text[i] == ',' || text[i] == ';') && text[i + 1] == ' ' &&
+            scene_text_width(part, SMALL_MM, false) <= width)
+            best = i + 1;
+    }
+    return best;
+}
+
+/* The name of a crop, and below it its variety and the blocks it stands in: with their plots if
+ * there is room, in two lines if the lane is high enough for them. */
+static void draw_lane_words(struct chart *c, struct page *page, const struct lane *lane,
+                            struct mm at, double w)
+{
+    const double line = 3.9;
+    const struct part *part = lane->part;
+    const char *lines[] = {arena_printf(c->arena, "%s; %s", part->seed->variety.s, lane->places),
+                           NULL};
+    if (lines[0] && scene_text_width(lines[0], SMALL_MM, false) > w)
+        lines[0] = arena_printf(c->arena, "%s; %s", part->seed->variety.s, lane->blocks);
+    if (lines[0] && scene_text_width(lines[0], SMALL_MM, false) > w && c->lane_mm >= 3.1 * line) {
+        const char *all = lines[0];
+        size_t n = line_break(all, w);
+        if (n > 0) {
+            lines[0] = arena_strndup(c->arena, all, n);
+            lines[1] = all + n + 1;
+            at.y -= line / 2;
+        }
+    }
+    page_text(page, "lane", at, BODY_MM, ALIGN_LEFT, true,
+              scene_text_cut(c->arena, part->crop->name.s, BODY_MM, true, w));
+    for (int i = 0; i < 2 && (i == 0 || lines[i]); i++)
+        page_text(page, "lane", (struct mm){at.x, at.y + (i + 1) * line}, SMALL_MM, ALIGN_LEFT,
+                  false, lines[i] ? scene_text_cut(c->arena, lines[i], SMALL_MM, false, w) : NULL);
+}
+
 static void draw_lane(struct chart *c, struct page *page, const struct lane *lane, double y)
 {
     const struct part *part = lane->part;
@@ -246,19 +289,17 @@ static void draw_lane(struct chart *c, struct page *page, const struct lane *lan
     double x = MARGIN_MM + fmax(room, 8) + 2, w = c->x0 - x - 3;
     if (symbol->letter)
         map_symbol_draw(page, symbol, (struct mm){MARGIN_MM + room / 2, y + c->lane_mm / 2});
-    const char *where = arena_printf(c->arena, "%s; %s", part->seed->variety.s, lane->places);
     double upper = y + c->lane_mm / 2 - 0.6, lower = upper + 3.9;
-    page_text(page, "lane", (struct mm){x, upper}, BODY_MM, ALIGN_LEFT, true,
-              scene_text_cut(c->arena, part->crop->name.s, BODY_MM, true, w));
-    page_text(page, "lane", (struct mm){x, lower}, SMALL_MM, ALIGN_LEFT, false,
-              where ? scene_text_cut(c->arena, where, SMALL_MM, false, w) : NULL);
+    draw_lane_words(c, page, lane, (struct mm){x, upper}, w);
     bar(c, page, "growing", s->sow, s->harvest_low, top, symbol->tint, symbol->hatch);
     bar(c, page, "harvest", s->harvest_low, s->harvest_high + 1, top, INK_GREY, HATCH_NONE);
     short_date(from, sizeof from, s->harvest_low);
     short_date(to, sizeof to, s->harvest_high);
     const char *days = arena_printf(c->arena, "ripe %s%s%s", from, strcmp(from, to) ? " to " : "",
                                     strcmp(from, to) ? to : "");
-    const char *sown = arena_printf(c->arena, "sown %s", short_date(from, sizeof from, s->sow));
+    const char *sown =
+        arena_printf(c->arena, "%s %s", part->crop->planted_as.v > 0 ? "planted" : "sown",
+                     short_date(from, sizeof from, s->sow));
     page_text(page, "dates", (struct mm){c->x1 + 2, upper}, SMALL_MM, ALIGN_LEFT, false, sown);
     page_text(page, "dates", (struct mm){c->x1 + 2, lower}, SMALL_MM, ALIGN_LEFT, false, days);
     page_line(page, "rule", (struct mm){MARGIN_MM, y + c->lane_mm},

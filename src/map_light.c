@@ -4,6 +4,7 @@
 #include "map.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "arrange.h"
 #include "num.h"
@@ -270,6 +271,15 @@ static void draw_obstacles(struct map_plot *mp)
     }
 }
 
+static bool any_side_shades(const struct plot *plot)
+{
+    const struct edge *edges = plot->edges.items;
+    for (size_t e = 0; e < plot->edges.n; e++)
+        if (edges[e].height_m.v > 0)
+            return true;
+    return false;
+}
+
 /* The outline; fences, walls and hedges that shade are drawn thick. */
 static void draw_sides(struct map_plot *mp)
 {
@@ -286,6 +296,39 @@ static void draw_sides(struct map_plot *mp)
     }
 }
 
+/* The number of a block inside it, or beside it with a line that leads there; false: no room. */
+static bool name_block(struct map_plot *mp, int b, bool inside)
+{
+    const struct plan *plan = mp->map->plan;
+    const struct block *block = &plan->blocks[b];
+    const double around = 9, h = TYPE_LEAST_MM + 0.6;
+    struct rect r = view_rect(&mp->page->view, block_rect(block, &plan->zones.items[block->zone]));
+    const struct rect *f = &mp->frame;
+    struct rect at, in = {r.x0 + 0.6, r.y0 + 0.6, r.x1 - 0.6, r.y1 - 0.6};
+    if (!inside)
+        in = (struct rect){fmax(r.x0 - around, f->x0), fmax(r.y0 - around, f->y0),
+                           fmin(r.x1 + around, f->x1), fmin(r.y1 + around, f->y1)};
+    const char *text = arena_printf(mp->map->arena, "b%d", b + 1);
+    mp->page->failed = mp->page->failed || !text;
+    double w = text ? scene_text_width(text, TYPE_LEAST_MM, true) + 1 : 0;
+    if (!text || !labels_search(&mp->labels, in, w, h, &at))
+        return false;
+    if (!inside) {
+        const double dx = fmin(1.5, (r.x1 - r.x0) / 2), dy = fmin(1.5, (r.y1 - r.y0) / 2);
+        struct mm to = {num_clamp((at.x0 + at.x1) / 2, r.x0 + dx, r.x1 - dx),
+                        num_clamp((at.y0 + at.y1) / 2, r.y0 + dy, r.y1 - dy)};
+        struct mm from = {num_clamp(to.x, at.x0, at.x1), num_clamp(to.y, at.y0, at.y1)};
+        page_line(mp->page, "leader", from, to, PEN_GRID, INK_BLACK);
+        page_circle(mp->page, "leader", to, 0.5, 0, INK_NONE, INK_BLACK);
+        take_line(&mp->labels, from, to);
+    }
+    labels_take(&mp->labels, at);
+    page_text(mp->page, "block", (struct mm){at.x0 + 0.5, at.y1 - 0.7}, TYPE_LEAST_MM, ALIGN_LEFT,
+              true, text)
+        ->fill = INK_PAPER;
+    return true;
+}
+
 /* Blocks as the list below the panels names them. */
 static void draw_blocks(struct map_plot *mp)
 {
@@ -300,26 +343,26 @@ static void draw_blocks(struct map_plot *mp)
         take_line(&mp->labels, (struct mm){r.x0, r.y1}, (struct mm){r.x1, r.y1});
         take_line(&mp->labels, (struct mm){r.x0, r.y0}, (struct mm){r.x0, r.y1});
         take_line(&mp->labels, (struct mm){r.x1, r.y0}, (struct mm){r.x1, r.y1});
-        const char *text = arena_printf(mp->map->arena, "b%d", b + 1);
-        struct rect at, in = {r.x0 + 0.6, r.y0 + 0.6, r.x1 - 0.6, r.y1 - 0.6};
-        double w = text ? scene_text_width(text, TYPE_LEAST_MM, true) + 1 : 0;
-        if (!labels_search(&mp->labels, in, w, TYPE_LEAST_MM + 0.6, &at))
-            continue;
-        labels_take(&mp->labels, at);
-        page_text(mp->page, "block", (struct mm){at.x0 + 0.5, at.y1 - 0.7}, TYPE_LEAST_MM,
-                  ALIGN_LEFT, true, text)
-            ->fill = INK_PAPER;
     }
+    bool *named = ARENA_ARRAY(mp->map->arena, bool, (size_t)plan->nblocks + 1);
+    mp->page->failed = mp->page->failed || !named;
+    for (int inside = 1; named && inside >= 0; inside--)
+        for (int b = 0; b < plan->nblocks; b++)
+            if (plan->zones.items[plan->blocks[b].zone].plot == mp->index && !named[b])
+                named[b] = name_block(mp, b, inside);
 }
 
 static const char *caption(const struct map_plot *mp, const char *what,
                            const struct field_of_light *f)
 {
     char mean[64], least[64], most[64];
-    return arena_printf(mp->map->arena, "%s: %s %% on average (%s to %s %%)", what,
-                        num_fixed(mean, sizeof mean, 100 * f->mean, 0),
-                        num_fixed(least, sizeof least, 100 * f->least, 0),
-                        num_fixed(most, sizeof most, 100 * f->most, 0));
+    num_fixed(mean, sizeof mean, 100 * f->mean, 0);
+    num_fixed(least, sizeof least, 100 * f->least, 0);
+    num_fixed(most, sizeof most, 100 * f->most, 0);
+    if (strcmp(least, most) == 0)
+        return arena_printf(mp->map->arena, "%s: %s %% everywhere", what, mean);
+    return arena_printf(mp->map->arena, "%s: %s %% on average (%s to %s %%)", what, mean, least,
+                        most);
 }
 
 static void draw_panel(struct map_plot *mp, const struct field_of_light *f, struct mm at,
@@ -341,9 +384,9 @@ static void draw_panel(struct map_plot *mp, const struct field_of_light *f, stru
     draw_steps(page, f);
     draw_contours(page, f);
     draw_obstacles(mp);
+    draw_sides(mp); /* first: the blocks' numbers keep off them */
     if (planted)
         draw_blocks(mp);
-    draw_sides(mp);
     page_rect(page, "frame", mp->frame, PEN_FINE, INK_BLACK, INK_NONE);
     draw_figures(mp, f);
     page->failed = page->failed || mp->labels.failed || !text;
@@ -446,8 +489,11 @@ static struct column notes(const struct map_plot *mp, double width_mm)
     column_init(&c, mp->map->arena, width_mm, 1);
     column_text(&c, TYPE_LEAST_MM, false, 0,
                 "Figures are per cent, typical for the season: sun and sky, clear and cloudy days. "
-                "Thick sides are fences, walls and hedges that shade. With the plants: under and "
-                "beside them while they grow and stand, each for its own weeks.");
+                "With the plants: under and beside them while they grow and stand, each for its "
+                "own weeks.");
+    if (any_side_shades(mp->plot))
+        column_text(&c, TYPE_LEAST_MM, false, 0,
+                    "The thickest sides are fences, walls and hedges that shade.");
     struct strbuf list;
     strbuf_init(&list, mp->map->arena);
     for (int b = 0; b < plan->nblocks; b++)

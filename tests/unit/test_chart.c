@@ -194,6 +194,48 @@ Test(chart, a_southern_summer)
     cr_assert(points_box(mark_at(scene, "growing", 0)).x1 >
                   points_box(mark_at(scene, "growing", 0)).x0,
               "a bar over the New Year");
+    double axis = points_box(mark_at(scene, "axis", 0)).x0;
+    for (int i = 0; mark_at(scene, "frost", i); i++) {
+        const struct mark *m = mark_at(scene, "frost", i);
+        cr_assert(m->kind != MARK_TEXT || mark_box(m).x0 >= axis - 1e-9,
+                  "\"%s\" keeps off the words at the left", m->text);
+    }
+    fixture_free(&f);
+}
+
+static bool says(const struct scene *scene, const char *what, const char *text)
+{
+    for (int i = 0; mark_at(scene, what, i); i++)
+        if (strcmp(mark_at(scene, what, i)->text, text) == 0)
+            return true;
+    return false;
+}
+
+/* Potatoes are planted and beans sown; where plots' names leave no room, their blocks come alone,
+ * all of them. */
+Test(chart, words_of_a_lane)
+{
+    static const struct fixture_spec spec = {
+        "long plots",
+        "garden: Two\nunits: us\nyear: 2027\n" FIXTURE_SITE "plots:\n"
+        "  - {name: the upper allotment by the old canal, size: 12 ft x 12 ft, rows: along-x}\n"
+        "  - {name: the lower one, size: 12 ft x 12 ft, rows: along-x}\n" FIXTURE_SEED,
+        {{0}},
+        0,
+        {{0, 2, SYSTEM_ROWS, {3}, 12 * FIXTURE_IN, 30 * FIXTURE_IN},
+         {1, 2, SYSTEM_ROWS, {3}, 12 * FIXTURE_IN, 30 * FIXTURE_IN},
+         {1, 1, SYSTEM_ROWS, {5}, 4 * FIXTURE_IN, 20 * FIXTURE_IN}},
+        3};
+    struct fixture f;
+    struct scene *scene = chart_of(&f, &spec);
+    int planted = 0, sown = 0;
+    for (int i = 0; mark_at(scene, "dates", i); i++) {
+        planted += strncmp(mark_at(scene, "dates", i)->text, "planted ", 8) == 0;
+        sown += strncmp(mark_at(scene, "dates", i)->text, "sown ", 5) == 0;
+    }
+    cr_assert(planted == 1 && sown == 1, "%d planted, %d sown", planted, sown);
+    cr_assert(says(scene, "lane", "Stone Cellar; b1, b2"));
+    cr_assert(says(scene, "lane", "Creek Black; the lower one b3"));
     fixture_free(&f);
 }
 

@@ -3,6 +3,7 @@
 
 #include <stdlib.h>
 
+#include "fixture_plan.h"
 #include "plan_text.h"
 #include "scene.h"
 
@@ -115,6 +116,34 @@ Test(map_light, figures_and_scale)
     cr_assert(captions == 2 && mean[1] < mean[0] - 5 && mean[0] > 80, "plants %g, site %g", mean[1],
               mean[0]);
     plan_text_free(&p);
+}
+
+/* Every block is named, a narrow one from beside it with a line that ends on it; and light that is
+ * the same everywhere is told in one figure. */
+Test(map_light, narrow_blocks_are_named)
+{
+    static const struct fixture_spec spec = {
+        "narrow",
+        FIXTURE_HEAD("Narrow",
+                     "metric") "  - {name: Long, size: 3 m x 14 m, rows: along-y}\n" FIXTURE_SEED,
+        {{0}},
+        0,
+        {{0, 1, SYSTEM_ROWS, {5}, 0.1, 0.35},
+         {0, 2, SYSTEM_ROWS, {3}, 0.3, 0.75},
+         {0, 1, SYSTEM_ROWS, {6}, 0.6, 0.4}},
+        3};
+    struct fixture f = fixture_make(&spec);
+    struct scene *scene = NULL;
+    for (int b = 0; b < f.plan->nblocks; b++)
+        for (int k = 0; k < STAND_PARTS_MAX; k++)
+            f.plan->blocks[b].light[k] = 1;
+    CALL(scene_light(f.text.arena, f.plan, PAPER_A4, &scene));
+    const struct page *page = &scene->pages[0];
+    cr_assert(count(page, "block", "b1") == 1 && count(page, "block", "b2") == 1 &&
+              count(page, "block", "b3") == 1);
+    cr_assert(count(page, "leader", NULL) >= 2, "a line and a dot");
+    cr_assert(count(page, "caption", "The site alone: 100 % everywhere") == 1);
+    fixture_free(&f);
 }
 
 /* As many obstacles as a garden may have take no longer than a few seconds: the grid is coarser. */
