@@ -172,9 +172,11 @@ void map_plot_draw(struct map_plot *mp, double ratio, struct rect frame)
     map_ground_draw(mp);
     if (mp->map->manner->under)
         mp->map->manner->under(mp);
+    if (mp->tile)
+        map_match_draw(mp, false);
     map_crops_draw(mp);
     if (mp->tile)
-        map_match_draw(mp);
+        map_match_draw(mp, true);
     map_tapes_draw(mp);
     if (mp->tiling)
         map_tiles_mark(mp, mp->tiling);
@@ -354,7 +356,7 @@ static hr_status draw_plot(const struct map *map, int index, enum slot slot, str
     struct tiling tiling;
     mp.ratio = layout.ratio;
     mp.turned = layout.turned;
-    if (map->manner == &map_of_plan && map_tiles_choose(&mp, &tiling)) {
+    if (map_tiles_choose(&mp, &tiling)) {
         tiling.first_page = scene->npages + 2;
         mp.tiling = &tiling;
     }
@@ -422,7 +424,8 @@ hr_status map_scene(struct map *map, int first, int end, struct scene **out)
     return status;
 }
 
-const struct map_manner map_of_plan = {"plan", NULL, map_names_draw, map_key_write, NULL};
+const struct map_manner map_of_plan = {"plan",        NULL, map_names_draw,
+                                       map_key_write, NULL, map_is_dense};
 
 hr_status scene_map(struct arena *arena, const struct plan *plan, enum paper paper,
                     struct scene **out)

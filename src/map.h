@@ -28,6 +28,8 @@ struct map_manner {
     /* The n distances to be read on the tape along x or y, ascending, m; NULL: those of the lines.
      */
     const double *(*marks)(const struct map_plot *mp, bool x, int *n);
+    /* Whether the map at mp->ratio is too small to be read, and is to be cut into tiles. */
+    bool (*small)(const struct map_plot *mp);
 };
 extern const struct map_manner map_of_plan;
 
@@ -105,9 +107,10 @@ void map_plot_draw(struct map_plot *mp, double ratio, struct rect frame);
 /* How to cut the plot where the map on one page (mp->ratio) is too small to be read; false: it is
  * not, or cutting it makes it no larger. */
 bool map_tiles_choose(const struct map_plot *mp, struct tiling *out);
-/* The cuts and the tiles' names, on the overview; and match lines on a tile. */
+/* The cuts and the tiles' names, on the overview; and on a tile the match lines, which lie under
+ * the crops, or their crosses, which lie over them. */
 void map_tiles_mark(struct map_plot *mp, const struct tiling *t);
-void map_match_draw(struct map_plot *mp);
+void map_match_draw(struct map_plot *mp, bool crosses);
 /* A page for each tile. false: memory ran out. */
 bool map_tiles_draw(const struct map_plot *mp, const struct tiling *t, struct scene *scene);
 
@@ -169,6 +172,8 @@ void map_crops_draw(struct map_plot *mp);
 void map_names_draw(struct map_plot *mp);
 /* The numbers of hills alone. */
 void map_hill_numbers_draw(struct map_plot *mp);
+/* Whether a hill's number has room in it, in the smallest type. */
+bool map_number_fits(const char *number, double radius_mm);
 
 #define MAP_TICK_OVER_MM 0.8 /* a tick reaches so far over the strip of its row */
 #define MAP_RING_MM      0.9 /* the second ring of a hill that holds more than its neighbours */

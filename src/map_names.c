@@ -118,10 +118,10 @@ static void label_hill_distance(struct map_plot *mp, int s)
     }
 }
 
-/* The least radius of a circle round a number in the smallest type. */
-static double least_radius(const char *number)
+bool map_number_fits(const char *number, double radius_mm)
 {
-    return hypot(scene_text_width(number, TYPE_LEAST_MM, true) / 2, 0.37 * TYPE_LEAST_MM) + 0.3;
+    double half = scene_text_width(number, TYPE_LEAST_MM, true) / 2;
+    return hypot(half, 0.37 * TYPE_LEAST_MM) + 0.3 <= radius_mm;
 }
 
 bool map_is_dense(const struct map_plot *mp)
@@ -154,7 +154,7 @@ static void label_hills(struct map_plot *mp, int l, bool distances)
             mp->page->failed = true;
         else if (distances && !map_is_dense(mp))
             label_hill_distance(mp, s);
-        else if (!distances && least_radius(station->id) <= r)
+        else if (!distances && map_number_fits(station->id, r))
             label_hill_inside(mp, s, letters);
         else if (!distances && !map_is_dense(mp))
             label_hill_beside(mp, s);

@@ -116,7 +116,7 @@ bool map_tiles_choose(const struct map_plot *mp, struct tiling *out)
     struct map_plot trial = *mp;
     bool readable = false;
     int found = 0; /* tiles */
-    if (!map_is_dense(mp))
+    if (!mp->map->manner->small(mp))
         return false;
     for (int i = MAP_RATIOS - 1; i >= 0; i--) {
         double ratio = map_ratio_at(mp->map->units, i);
@@ -128,7 +128,7 @@ bool map_tiles_choose(const struct map_plot *mp, struct tiling *out)
             break;
         *out = t;
         found = t.nx * t.ny;
-        readable = !map_is_dense(&trial);
+        readable = !mp->map->manner->small(&trial);
     }
     return found > 1;
 }
@@ -187,32 +187,34 @@ static bool on_hill(const struct map_plot *mp, double x, double y)
     return false;
 }
 
-/* At one reading of a tape, between two readings of the other, with crosses at its round ones. */
-static void draw_match(struct map_plot *mp, bool x, double at, double lo, double hi)
+/* At one reading of a tape, between two readings of the other; its crosses are at the round ones.
+ */
+static void draw_match(struct map_plot *mp, bool crosses, bool x, double at, double lo, double hi)
 {
     const struct view *view = &mp->page->view;
     double step = map_tape_step(mp, 24, false);
     struct mm from = x ? view_point(view, at, lo) : view_point(view, lo, at);
     struct mm to = x ? view_point(view, at, hi) : view_point(view, hi, at);
-    page_line(mp->page, "match-line", from, to, PEN_PATH, INK_BLACK)->dash = DASH_LONG;
-    for (long i = lround(ceil(lo / step - 1e-6)); (double)i * step <= hi + 1e-6; i++) {
+    if (!crosses)
+        page_line(mp->page, "match-line", from, to, PEN_PATH, INK_BLACK)->dash = DASH_LONG;
+    for (long i = lround(ceil(lo / step - 1e-6)); crosses && (double)i * step <= hi + 1e-6; i++) {
         double m = (double)i * step;
         if (!on_hill(mp, x ? at : m, x ? m : at))
             draw_cross(mp, x ? view_point(view, at, m) : view_point(view, m, at));
     }
 }
 
-void map_match_draw(struct map_plot *mp)
+void map_match_draw(struct map_plot *mp, bool crosses)
 {
     const struct rect *c = &mp->core, *b = &mp->bounds;
     if (c->x0 > b->x0)
-        draw_match(mp, true, c->x0, b->y0, b->y1);
+        draw_match(mp, crosses, true, c->x0, b->y0, b->y1);
     if (c->x1 < b->x1)
-        draw_match(mp, true, c->x1, b->y0, b->y1);
+        draw_match(mp, crosses, true, c->x1, b->y0, b->y1);
     if (c->y0 > b->y0)
-        draw_match(mp, false, c->y0, b->x0, b->x1);
+        draw_match(mp, crosses, false, c->y0, b->x0, b->x1);
     if (c->y1 < b->y1)
-        draw_match(mp, false, c->y1, b->x0, b->x1);
+        draw_match(mp, crosses, false, c->y1, b->x0, b->x1);
 }
 
 /* Rows of tiles have letters and columns numbers, which stand beside the overview as on an atlas's
@@ -291,8 +293,9 @@ static void draw_head(struct map_plot *mp, const struct tiling *t, const char *n
                                     mp->plot->name.s, name, t->nx * t->ny),
                        TYPE_NUMBER_MM, true, c.w));
     column_text(&c, TYPE_BODY_MM, true, 0,
-                arena_printf(arena, "Scale 1:%s (%s), plan %s", num_text(num, sizeof num, t->ratio),
-                             map_ratio_words(arena, t->ratio, mp->map->units), mp->map->plan->id));
+                arena_printf(arena, "Scale 1:%s (%s), %s %s", num_text(num, sizeof num, t->ratio),
+                             map_ratio_words(arena, t->ratio, mp->map->units),
+                             mp->map->manner->paper, mp->map->plan->id));
     column_text(&c, TYPE_LEAST_MM, false, 0,
                 "All tape readings run from the plot's stake. Tiles fit together where the crosses "
                 "on the broken lines lie on each other; what lies beyond a line is on the next "

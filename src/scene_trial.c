@@ -14,17 +14,68 @@ static const struct trial *trial_of(const struct map_plot *mp)
 
 /* ---- below the crops ------------------------------------------------------------------------ */
 
+/* What of some ground lies on this map or tile, plot frame; false: nothing. */
+static bool ground_here(const struct map_plot *mp, struct rect *r)
+{
+    const struct rect *b = &mp->bounds;
+    if (mp->tile)
+        *r = (struct rect){fmax(r->x0, b->x0), fmax(r->y0, b->y0), fmin(r->x1, b->x1),
+                           fmin(r->y1, b->y1)};
+    return r->x1 - r->x0 > 1e-3 && r->y1 - r->y0 > 1e-3;
+}
+
+/* Some ground, filled as far as it lies here, with those of its sides that do. */
+static void ground_draw(struct map_plot *mp, const char *what, struct rect ground, double pen_mm,
+                        enum ink fill, enum dash dash)
+{
+    const struct view *view = &mp->page->view;
+    struct rect g = ground, here = ground;
+    if (!ground_here(mp, &here))
+        return;
+    if (!mp->tile) {
+        page_rect(mp->page, what, view_rect(view, g), pen_mm, INK_BLACK, fill)->dash = dash;
+        return;
+    }
+    if (fill != INK_NONE)
+        page_rect(mp->page, what, view_rect(view, here), 0, INK_NONE, fill);
+    const double sides[4][4] = {{g.x0, g.y0, g.x1, g.y0},
+                                {g.x0, g.y1, g.x1, g.y1},
+                                {g.x0, g.y0, g.x0, g.y1},
+                                {g.x1, g.y0, g.x1, g.y1}};
+    for (int i = 0; pen_mm > 0 && i < 4; i++) {
+        struct point from = {.x = sides[i][0], .y = sides[i][1]};
+        struct point to = {.x = sides[i][2], .y = sides[i][3]};
+        if (map_segment(mp, &from, &to))
+            page_line(mp->page, what, view_point(view, from.x, from.y),
+                      view_point(view, to.x, to.y), pen_mm, INK_BLACK)
+                ->dash = dash;
+    }
+}
+
 /* The guard is shaded, the net ground within it left white. */
 static void under_draw(struct map_plot *mp)
 {
     const struct trial *t = trial_of(mp);
     for (int i = 0; i < 2 * t->blocks; i++) {
         const struct trial_half *h = &t->halves[i];
-        page_rect(mp->page, "half", view_rect(&mp->page->view, h->ground), 0, INK_NONE, INK_SILVER);
-        page_rect(mp->page, "net", view_rect(&mp->page->view, h->net), PEN_PATH, INK_BLACK,
-                  INK_PAPER)
-            ->dash = DASH_LONG;
+        ground_draw(mp, "half", h->ground, 0, INK_SILVER, DASH_SOLID);
+        ground_draw(mp, "net", h->net, PEN_PATH, INK_PAPER, DASH_LONG);
     }
+}
+
+/* Too small when the hills have no room for their numbers, or the rows run into each other. */
+static bool is_small(const struct map_plot *mp)
+{
+    const struct plan *plan = mp->map->plan;
+    const double least_mm = 1.3 * TYPE_LEAST_MM;
+    for (int s = 0; s < plan->nstations; s++) {
+        const struct planting *p = plan->blocks[plan->stations[s].block].planting;
+        if (p->system == SYSTEM_HILLS
+                ? !map_number_fits(plan->stations[s].id, map_hill_radius(mp, p))
+                : p->line_m * 1000 / mp->ratio < least_mm)
+            return true;
+    }
+    return false;
 }
 
 /* ---- names ---------------------------------------------------------------------------------- */
@@ -50,7 +101,7 @@ static void force_name(struct map_plot *mp, const struct trial_half *h, struct r
     const struct plan *plan = mp->map->plan;
     double size = TYPE_LEAST_MM, w = scene_text_width(text, size, true) + 1;
     struct mm c = {(in.x0 + in.x1) / 2, (in.y0 + in.y1) / 2};
-    for (int b = 0; b < plan->nblocks; b++) {
+    for (int b = 0; !mp->tile && b < plan->nblocks; b++) {
         const struct planting *p = plan->blocks[b].planting;
         if (trial_half_of(trial_of(mp), b) != h || p->system != SYSTEM_HILLS ||
             plan->blocks[b].lines % 2 == 0)
@@ -65,21 +116,33 @@ static void force_name(struct map_plot *mp, const struct trial_half *h, struct r
     labels_take(&mp->labels, box);
 }
 
+static double area_of(struct rect r)
+{
+    return (r.x1 - r.x0) * (r.y1 - r.y0);
+}
+
 /* "3 HILLS", as large as there is room for. */
 static void half_name(struct map_plot *mp, const struct trial_half *h)
 {
     static const double sizes[] = {5.2, 4.6, TYPE_NUMBER_MM, TYPE_BODY_MM, TYPE_LEAST_MM};
     static const char *const words[TREATMENT_COUNT] = {"HILLS", "ROWS"};
-    struct rect in = view_rect(&mp->page->view, h->ground);
-    in = (struct rect){in.x0 + 0.4, in.y0 + 0.4, in.x1 - 0.4, in.y1 - 0.4};
+    struct rect ground = h->ground;
     const char *text = arena_printf(mp->map->arena, "%d %s", h->block + 1, words[h->treatment]);
-    if (!text) {
-        mp->page->failed = true;
+    if (!text || !ground_here(mp, &ground)) {
+        mp->page->failed = mp->page->failed || !text;
         return;
     }
+    struct rect in = view_rect(&mp->page->view, ground);
+    in = (struct rect){in.x0 + 0.4, in.y0 + 0.4, in.x1 - 0.4, in.y1 - 0.4};
+    bool sliver = in.y1 - in.y0 < 1.5 * TYPE_LEAST_MM ||
+                  in.x1 - in.x0 < scene_text_width(text, TYPE_LEAST_MM, true) + 1;
+    if (mp->tile && sliver)
+        return; /* named on the tile that has most of it */
     for (size_t i = 0; i < sizeof sizes / sizeof *sizes; i++)
         if (try_name(mp, in, text, sizes[i]))
             return;
+    if (mp->tile && area_of(ground) < area_of(h->ground) / 4)
+        return; /* tiles that meet in it are four at most, so one has as much */
     force_name(mp, h, in, text);
 }
 
@@ -88,7 +151,10 @@ static void section_letters(struct map_plot *mp, int b)
 {
     const struct plan *plan = mp->map->plan;
     const struct block *block = &plan->blocks[b];
-    struct rect in = view_rect(&mp->page->view, block_rect(block, &plan->zones.items[block->zone]));
+    struct rect ground;
+    if (!map_block_here(mp, b, &ground))
+        return;
+    struct rect in = view_rect(&mp->page->view, ground);
     struct strbuf text;
     strbuf_init(&text, mp->map->arena);
     for (int k = 0; k < block->planting->nparts; k++)
@@ -110,8 +176,7 @@ static void names_draw(struct map_plot *mp)
         if (t->plan->blocks[b].planting->system != SYSTEM_HILLS)
             section_letters(mp, b);
     for (int i = 0; i < 2 * t->blocks; i++) /* over the strips of rows and their frames */
-        page_rect(mp->page, "ground", view_rect(&mp->page->view, t->halves[i].ground), PEN_HILL,
-                  INK_BLACK, INK_NONE);
+        ground_draw(mp, "ground", t->halves[i].ground, PEN_HILL, INK_NONE, DASH_SOLID);
 }
 
 /* ---- tapes ---------------------------------------------------------------------------------- */
@@ -130,16 +195,20 @@ static int insert(double *sorted, int n, double v)
     return n + 1;
 }
 
-/* Where halves begin and end. */
+/* Where the halves that lie here begin and end. */
 static const double *marks(const struct map_plot *mp, bool x, int *n)
 {
     const struct trial *t = trial_of(mp);
     double *m = ARENA_ARRAY(mp->map->arena, double, (size_t)(4 * t->blocks));
     *n = 0;
     for (int i = 0; m && i < 2 * t->blocks; i++) {
-        const struct rect *r = &t->halves[i].ground;
-        *n = insert(m, *n, x ? r->x0 : r->y0);
-        *n = insert(m, *n, x ? r->x1 : r->y1);
+        const struct rect *r = &t->halves[i].ground, *b = &mp->bounds;
+        struct rect here = *r;
+        const double ends[] = {x ? r->x0 : r->y0, x ? r->x1 : r->y1};
+        for (int e = 0; e < 2 && ground_here(mp, &here); e++)
+            if (!mp->tile ||
+                (ends[e] > (x ? b->x0 : b->y0) - 1e-6 && ends[e] < (x ? b->x1 : b->y1) + 1e-6))
+                *n = insert(m, *n, ends[e]);
     }
     return m;
 }
@@ -244,7 +313,8 @@ static void key_write(const struct map_plot *mp, struct column *column)
 hr_status scene_trial(struct arena *arena, const struct trial *trial, enum paper paper,
                       struct scene **out)
 {
-    static const struct map_manner manner = {"trial", under_draw, names_draw, key_write, marks};
+    static const struct map_manner manner = {"trial",   under_draw, names_draw,
+                                             key_write, marks,      is_small};
     struct map map = {.manner = &manner, .subject = trial, .arena = arena, .paper = paper};
     map.plan = trial->plan;
     return map_scene(&map, trial->plot, trial->plot + 1, out);

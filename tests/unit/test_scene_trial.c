@@ -32,11 +32,12 @@ static struct drawn draw(size_t i)
 }
 #define GARDENS (sizeof gardens / sizeof *gardens)
 
+/* Tiles apart, which show the same once more. */
 static int count(const struct scene *scene, const char *what, enum mark_kind kind, const char *text)
 {
     int n = 0;
     for (int p = 0; p < scene->npages; p++)
-        for (int i = 0; i < scene->pages[p].n; i++) {
+        for (int i = 0; scene->pages[p].kind != PAGE_TILE && i < scene->pages[p].n; i++) {
             const struct mark *m = &scene->pages[p].marks[i];
             n += m->kind == kind && strcmp(m->what, what) == 0 &&
                  (!text || strcmp(m->text, text) == 0);
@@ -110,4 +111,65 @@ Test(scene_trial, corners_stand_on_the_tapes)
     unit_tape(buf, sizeof buf, y, UNITS_US);
     cr_assert(count(d.scene, "distance", MARK_TEXT, buf) >= 1, "no %s", buf);
     garden_text_free(&d.text);
+}
+
+static bool on_page(const struct page *page, const char *what, const char *text)
+{
+    for (int i = 0; i < page->n; i++)
+        if (page->marks[i].kind == MARK_TEXT && strcmp(page->marks[i].what, what) == 0 &&
+            strcmp(page->marks[i].text, text) == 0)
+            return true;
+    return false;
+}
+
+/* A field too large for one sheet is cut into tiles: every half has its name on one of them, every
+ * hill its number, every end of a half its distance; nothing is drawn beyond a tile's own ground;
+ * and each tile says which trial it is of. A plot that can be read on one sheet has none. */
+Test(scene_trial, a_large_field_goes_on_in_tiles, .timeout = 60)
+{
+    static const char *const words[] = {"HILLS", "ROWS"};
+    struct drawn d = draw(0), small = draw(2);
+    const struct plan *plan = d.scene->plan;
+    int tiles = 0;
+    for (int p = 0; p < small.scene->npages; p++)
+        cr_assert(small.scene->pages[p].kind != PAGE_TILE);
+    for (int i = 0; i < 2 * d.trial->blocks; i++) {
+        const struct trial_half *h = &d.trial->halves[i];
+        int named = 0, told = 0;
+        char name[64], low[64];
+        snprintf(name, sizeof name, "%d %s", h->block + 1, words[h->treatment]);
+        unit_tape(low, sizeof low, h->ground.y0, UNITS_US);
+        for (int p = 0; p < d.scene->npages; p++)
+            if (d.scene->pages[p].kind == PAGE_TILE) {
+                named += on_page(&d.scene->pages[p], "treatment", name);
+                told += on_page(&d.scene->pages[p], "distance", low);
+            }
+        cr_assert(named > 0, "%s is on no tile", name);
+        cr_assert(told > 0, "%s stands at no tape", low);
+    }
+    for (int s = 0; s < plan->nstations; s++) {
+        int numbers = 0;
+        for (int p = 0; p < d.scene->npages; p++)
+            for (int i = 0; d.scene->pages[p].kind == PAGE_TILE && i < d.scene->pages[p].n; i++)
+                numbers += d.scene->pages[p].marks[i].station == s &&
+                           strcmp(d.scene->pages[p].marks[i].what, "hill-number") == 0;
+        cr_assert(numbers > 0 ||
+                      plan->blocks[plan->stations[s].block].planting->system != SYSTEM_HILLS,
+                  "hill %s of half %d", plan->stations[s].id, plan->stations[s].block);
+    }
+    for (int p = 0; p < d.scene->npages; p++) {
+        const struct page *page = &d.scene->pages[p];
+        if (page->kind != PAGE_TILE)
+            continue;
+        tiles++;
+        bool says = false;
+        for (int i = 0; i < page->n; i++)
+            says = says || (page->marks[i].kind == MARK_TEXT &&
+                            strstr(page->marks[i].text, "trial ") != NULL);
+        cr_assert(says, "tile on page %d", p + 1);
+        cr_assert(page->ratio < d.scene->pages[0].ratio, "larger than the overview");
+    }
+    cr_assert(tiles > 1, "%d tiles", tiles);
+    garden_text_free(&d.text);
+    garden_text_free(&small.text);
 }
