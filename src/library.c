@@ -111,10 +111,11 @@ static hr_status file_read(struct reading *r, const char *name)
     return status;
 }
 
-/* By name; two of one name in the order of their files, so that the later one is reported. */
+/* By name as one looks it up; two of one name in the order of their files, so that the later one is
+ * reported. */
 static int order(const struct text *a, const struct text *b)
 {
-    int names = strcmp(a->s, b->s);
+    int names = str_same(a->s, b->s) ? 0 : str_order(a->s, b->s);
     return names ? names : strcmp(a->at.src->name, b->at.src->name);
 }
 

@@ -333,6 +333,17 @@ bool str_same(const char *a, const char *b)
     return *a == *b;
 }
 
+int str_order(const char *a, const char *b)
+{
+    const char *p = a, *q = b;
+    while (*p && folded(*p) == folded(*q)) {
+        p++;
+        q++;
+    }
+    int order = (unsigned char)folded(*p) - (unsigned char)folded(*q);
+    return order != 0 ? order : strcmp(a, b);
+}
+
 static size_t least(size_t a, size_t b)
 {
     return a < b ? a : b;

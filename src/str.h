@@ -48,6 +48,9 @@ size_t utf8_columns(const char *s);
 
 /* ASCII case-insensitive equality, '_' and '-' and ' ' alike. */
 bool str_same(const char *a, const char *b);
+/* Order of an index: as str_same compares, and names that are the same to it by their bytes; no
+ * locale has a say. */
+int str_order(const char *a, const char *b);
 /* Index of the name nearest to `s` by edit distance (at most 1 + strlen/4 edits, as str_same
  * compares), SIZE_MAX when none is near. Names longer than 64 bytes are never near. */
 size_t str_nearest(const char *s, const char *const *names, size_t n);

@@ -36,7 +36,10 @@ Test(library, ours_reads_clean)
     cr_assert(r.library->ncrops >= 45, "%zu crops", r.library->ncrops);
     cr_assert(r.library->nguilds >= 8, "%zu guilds", r.library->nguilds);
     for (size_t i = 1; i < r.library->ncrops; i++)
-        cr_expect(strcmp(r.library->crops[i - 1].name.s, r.library->crops[i].name.s) < 0, "sorted");
+        cr_expect(str_order(r.library->crops[i - 1].name.s, r.library->crops[i].name.s) < 0,
+                  "%s before %s", r.library->crops[i - 1].name.s, r.library->crops[i].name.s);
+    const char *first = r.library->crops[0].name.s;
+    cr_expect(first[0] >= 'a' && first[0] <= 'z', "capitals do not come first: %s", first);
     read_free(&r);
 }
 

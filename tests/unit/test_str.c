@@ -181,6 +181,22 @@ Test(str, escapes)
     cr_assert(!utf8_printable("\x1b", 1) && !utf8_printable("\x7f", 1) && !utf8_printable("", 0));
 }
 
+Test(str, names_stand_as_in_an_index)
+{
+    static const char *const sorted[] = {
+        "",     "acorn",    "Flint",   "flint", "flint corn", "Flint-corn", "Jerusalem artichoke",
+        "kale", "zucchini", "\xc3\xa4"};
+    const int n = sizeof sorted / sizeof *sorted;
+    for (int i = 0; i < n; i++)
+        for (int j = 0; j < n; j++) {
+            int order = str_order(sorted[i], sorted[j]);
+            bool twins = str_same(sorted[i], sorted[j]);
+            cr_assert((order == 0) == (i == j), "%s and %s", sorted[i], sorted[j]);
+            cr_assert((order < 0) == (str_order(sorted[j], sorted[i]) > 0), "one way round");
+            cr_assert(twins || (order < 0) == (i < j), "%s, %s", sorted[i], sorted[j]);
+        }
+}
+
 Test(str, same)
 {
     cr_assert(str_same("Flint Corn", "flint-corn"));
