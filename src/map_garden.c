@@ -159,11 +159,15 @@ static void draw_block(struct garden_map *g, int b)
     mark->block = b;
 }
 
-/* Sets the words on the middle line of a block, level, where they keep within it; false: nowhere.
- */
-static bool try_words(struct garden_map *g, int plot, struct rect r, const char *words)
+/* Sets the words on the middle line of a block, level, and more of them, if any, below: where they
+ * keep within it; false: nowhere. */
+static bool try_words(struct garden_map *g, int plot, struct rect r, const char *words,
+                      const char *more)
 {
-    double size = TYPE_LEAST_MM, w = scene_text_width(words, size, true) + 0.6, h = 1.1 * size;
+    double size = TYPE_LEAST_MM, line = 1.1 * size, h = more ? 2 * line : line;
+    double w =
+        fmax(scene_text_width(words, size, true), more ? scene_text_width(more, size, true) : 0) +
+        0.6;
     double s = fabs(sin(g->spots[plot].plot->bearing.v)),
            c = fabs(cos(g->spots[plot].plot->bearing.v));
     double k = g->view.mm_per_m, half_x = (w * c + h * s) / 2 / k, half_y = (w * s + h * c) / 2 / k;
@@ -180,14 +184,17 @@ static bool try_words(struct garden_map *g, int plot, struct rect r, const char 
         if (!labels_clear(&g->labels, at))
             continue;
         labels_take(&g->labels, at);
-        page_text(g->page, "block-name", (struct mm){m.x, at.y1 - 0.25 * h}, size, ALIGN_CENTRE,
+        page_text(g->page, "block-name", (struct mm){m.x, at.y0 + 0.75 * line}, size, ALIGN_CENTRE,
                   true, words);
+        if (more)
+            page_text(g->page, "block-crops", (struct mm){m.x, at.y0 + 1.75 * line}, size,
+                      ALIGN_CENTRE, true, more);
         return true;
     }
     return false;
 }
 
-/* "3 P" or "5 F B Bn" on a block, or at least its number, where there is room. */
+/* "3 P" or "5 F B Bn" on a block, in one line or two, or at least its number. */
 static void name_block(struct garden_map *g, int b)
 {
     const struct plan *plan = g->map->plan;
@@ -198,12 +205,14 @@ static void name_block(struct garden_map *g, int b)
     strbuf_init(&words, g->map->arena);
     strbuf_printf(&words, "%d", b + 1);
     const char *number = words.failed ? NULL : arena_strdup(g->map->arena, words.p);
+    size_t digits = words.n;
     for (int k = 0; k < block->planting->nparts; k++)
         strbuf_printf(&words, " %s", g->map->symbols[block->planting->parts[k].seed_index].letter);
     if (words.failed || !number)
         g->page->failed = true;
-    else if (!try_words(g, zone->plot, r, words.p))
-        (void)try_words(g, zone->plot, r, number);
+    else if (!try_words(g, zone->plot, r, words.p, NULL) &&
+             !try_words(g, zone->plot, r, number, words.p + digits + 1))
+        (void)try_words(g, zone->plot, r, number, NULL);
 }
 
 static void draw_obstacle(struct garden_map *g, int i, const struct obstacle *o)
