@@ -72,6 +72,10 @@ int cmd_check(const struct options *options)
         if (plan)
             printf("The plan holds: checked again from its stations up.\n\n");
         status = cmd_print(text);
+        if (status == HR_OK && !plan)
+            printf(
+                "\nNext:\n    hillrow plan %s\nmakes the plan, the map and the planting sheet.\n",
+                options->argument);
     }
     return cmd_close(&cmd, status);
 }

@@ -27,7 +27,10 @@ static hr_status compare_write(struct cmd *cmd)
         return HR_USAGE;
     hr_status status = hr_compare_write(cmd->compare, dir, cmd->diags);
     if (status == HR_OK && !o->quiet && !o->json)
-        printf("\nWrote compare.png, compare.pdf, compare.txt and compare.json to %s.\n", dir);
+        printf("\nWrote compare.png, compare.pdf, compare.txt and compare.json to %s.\n"
+               "\nNext: compare.png has it on one page. `hillrow plan` chooses freely; to keep "
+               "to\none way, name it in the garden file, as `grow: {systems: [hills]}`.\n",
+               dir);
     return status;
 }
 

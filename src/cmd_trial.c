@@ -25,6 +25,12 @@ static hr_status trial_write(struct cmd *cmd, hr_trial *trial)
         printf("\nWrote trial.json, trial.png and its further pages, trial.pdf%s to %s.%s\n",
                begun ? " and trial.txt" : ", trial.txt and harvest.csv", dir,
                begun ? " The harvest.csv there was left alone." : "");
+    if (status == HR_OK && !o->quiet && !o->json)
+        printf("\nNext: trial.txt goes along to measure in, plant and weigh, with trial.pdf, the\n"
+               "map. Write the weights into harvest.csv; then\n"
+               "    hillrow review %s/harvest.csv --trial %s\n"
+               "says what they tell.\n",
+               dir, dir);
     return status;
 }
 

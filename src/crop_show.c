@@ -360,6 +360,7 @@ void library_list(const struct library *lib, struct strbuf *out)
     strbuf_wrap(out,
                 "Days from sowing to harvest and yields of a close sole stand, low to high: eight "
                 "seasons in ten lie between. `hillrow crops NAME` has the typical figures, food "
-                "values, seed, season and the source of each.",
+                "values, seed, season and the source of each. Map: the letter on the map. Role: what "
+                "the crop does in a guild.",
                 WIDTH, 0, 0);
 }

@@ -358,7 +358,7 @@ static void write_note(struct garden_map *g)
     const char *where = g->placed ? "The plots lie as the garden file places them."
                                   : "The plots stand side by side here, each turned as it lies; "
                                     "the garden file does not say "
-                                    "where they are (`at`).";
+                                    "where all of them lie (`at`).";
     struct column c;
     struct page *page = g->page;
     struct rect room = {MAP_MARGIN_MM, page->h_mm - MAP_MARGIN_MM - MAP_FOOT_MM - NOTE_MM,

@@ -28,15 +28,6 @@ const char *map_ratio_words(struct arena *arena, double ratio, enum unit_system 
     return arena_printf(arena, "1 in = %s ft", num_text(num, sizeof num, ratio / 12));
 }
 
-static const char *compass_word(double bearing)
-{
-    static const char *const words[] = {"N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE",
-                                        "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW"};
-    double turn = bearing / (22.5 * DEG);
-    long i = lround(turn) % 16;
-    return words[i < 0 ? i + 16 : i];
-}
-
 static double bearing_degrees(double bearing)
 {
     double deg = fmod(round(bearing / DEG), 360);
@@ -117,7 +108,7 @@ void map_key_title(const struct map_plot *mp, struct column *c)
     column_text(c, TYPE_BODY_MM, false, 0,
                 arena_printf(c->arena, "%sUp the sheet (%s) bears %s deg from true north (%s).",
                              mp->turned ? "The map is turned: " : "", mp->turned ? "x" : "y",
-                             num_fixed(num, sizeof num, bearing_degrees(up), 0), compass_word(up)));
+                             num_fixed(num, sizeof num, bearing_degrees(up), 0), unit_compass(up)));
 }
 
 /* ---- how to measure ------------------------------------------------------------------------ */

@@ -789,6 +789,5 @@ void report_garden_summary(const struct garden *garden, const struct zones *zone
     seed_section(&r);
     report_ripening(garden, &said);
     terms_section(&r);
-    strbuf_puts(&said, "\nNext: `hillrow plan` with this file plans the season.\n");
     report_finish(&said, out);
 }

@@ -47,7 +47,8 @@ static void put_shape(const struct plot *plot, enum unit_system units, struct ar
         put_length(out, "", plot->size.y, units, "");
     }
     double bearing = fmod(plot->bearing.v * 180 / M_PI + 720, 360);
-    strbuf_printf(out, "; y runs to %s deg", num_fixed(text, sizeof text, bearing, 0));
+    strbuf_printf(out, "; y runs to %s deg (%s)", num_fixed(text, sizeof text, bearing, 0),
+                  unit_compass(plot->bearing.v));
 }
 
 static void put_heights(const struct plot *plot, enum unit_system units, struct strbuf *out)

@@ -269,7 +269,16 @@ static void yields(const struct review *r, struct strbuf *out)
     }
     paragraph(out, 2,
               "Hills and rows of a plan stand where they fit, not where a lot put them: a "
-              "difference between them may be the ground's. `hillrow trial' lays out a fair test.");
+              "difference between them may be the ground's. `hillrow trial` lays out a fair "
+              "test.");
+}
+
+static bool any_anova(const struct review *r)
+{
+    for (int i = 0; i < r->ntests; i++)
+        if (r->tests[i].has_anova)
+            return true;
+    return false;
 }
 
 void review_text(const struct review *r, struct strbuf *out)
@@ -283,6 +292,10 @@ void review_text(const struct review *r, struct strbuf *out)
                       ? "Several tests stand above. The first was the question; of twenty others "
                         "one will look sure by luck."
                       : "Several tests stand above: of twenty, one will look sure by luck.");
+    if (any_anova(r))
+        paragraph(out, 2,
+                  "LSD: means that are further apart than that differ at the 5 % level. CV: how "
+                  "much ground treated alike still differed.");
     lers(r, out);
     estimates(r, out);
     yields(r, out);

@@ -433,6 +433,14 @@ const char *unit_length(char *buf, size_t cap, double m, enum unit_system sys)
     return buf;
 }
 
+const char *unit_compass(double bearing)
+{
+    static const char *const words[] = {"N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE",
+                                        "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW"};
+    long i = lround(bearing / (M_PI / 8)) % 16;
+    return words[i < 0 ? i + 16 : i];
+}
+
 const char *unit_tape(char *buf, size_t cap, double m, enum unit_system sys)
 {
     char feet[40], inches[40];

@@ -56,6 +56,8 @@ enum unit_system { UNITS_US, UNITS_METRIC };
 const char *unit_length(char *buf, size_t cap, double m, enum unit_system sys);
 /* One tape reading: us 12' 6.5" (half inches), metric "381 cm". */
 const char *unit_tape(char *buf, size_t cap, double m, enum unit_system sys);
+/* The nearest of the 16 points of the compass to a bearing in radians: "N", "NNE". */
+const char *unit_compass(double bearing);
 const char *unit_mass(char *buf, size_t cap, double kg, enum unit_system sys);
 const char *unit_area(char *buf, size_t cap, double m2, enum unit_system sys);
 

@@ -449,3 +449,15 @@ Test(units, day_of_year)
         cr_assert(date_day(d) == day, "%s", buf);
     }
 }
+
+Test(units, the_nearest_point_of_the_compass)
+{
+    const double deg = M_PI / 180;
+    cr_assert_str_eq(unit_compass(0), "N");
+    cr_assert_str_eq(unit_compass(11 * deg), "N");
+    cr_assert_str_eq(unit_compass(12 * deg), "NNE");
+    cr_assert_str_eq(unit_compass(180 * deg), "S");
+    cr_assert_str_eq(unit_compass(359 * deg), "N");
+    cr_assert_str_eq(unit_compass(-45 * deg), "NW");
+    cr_assert_str_eq(unit_compass(-359 * deg), "N");
+}
