@@ -351,7 +351,8 @@ static const struct field_table mulch_table = TABLE_PLAIN(mulch_fields, "mulch")
 
 #define TABLE_OF struct former_plan
 static const struct field former_fields[] = {
-    TEXT("plan", plan, true, "path of its plan.json, from the folder of the garden file"),
+    TEXT("plan", plan, true,
+         "path of its plan.json or the folder with it, from the folder of the garden file"),
     WHOLE("year", year, 1950, 2300, true, NULL, "the year of its season"),
 };
 static const struct field_table former_table = TABLE(former_fields, "former plan");

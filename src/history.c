@@ -3,6 +3,7 @@
 
 #include <math.h>
 #include <string.h>
+#include <sys/stat.h>
 
 #include "plan_json.h"
 
@@ -15,12 +16,18 @@ struct history {
     const struct former_plan *entry;
 };
 
-/* The path beside the garden file; NULL: out of memory. */
+/* The path beside the garden file; a folder stands for the plan.json in it, as it does for the
+ * commands. NULL: out of memory. */
 static const char *beside(const struct history *h)
 {
     const char *name = h->garden->source->name, *path = h->entry->plan.s;
     const char *slash = path[0] == '/' ? NULL : strrchr(name, '/');
-    return slash ? arena_printf(h->arena, "%.*s/%s", (int)(slash - name), name, path) : path;
+    struct stat st;
+    if (slash)
+        path = arena_printf(h->arena, "%.*s/%s", (int)(slash - name), name, path);
+    if (path && stat(path, &st) == 0 && S_ISDIR(st.st_mode))
+        path = arena_printf(h->arena, "%s/plan.json", path);
+    return path;
 }
 
 /* The plot of today that has the former one's name; -1: none. */
@@ -117,7 +124,7 @@ static hr_status entry_read(struct history *h)
     if (status != HR_NOMEM)
         diag_error(h->diags, h->entry->plan.at, "history",
                    "this former plan cannot be read: give the path of a plan.json of this version, "
-                   "from the garden file's folder, or leave it out");
+                   "or of its folder, from the garden file's folder, or leave it out");
     return status == HR_NOMEM ? status : HR_INPUT;
 }
 

@@ -478,6 +478,13 @@ static void name_inside(struct map_plot *mp, struct mm a, struct mm b, const cha
         labels_take(&mp->labels, box);
         page_text(mp->page, "side", (struct mm){c.x, box.y1 - 0.26 * size}, size, ALIGN_CENTRE,
                   true, text);
+        if (side < 0) { /* within the plot it would be read with what grows there */
+            struct mm end = {a.x + t * (b.x - a.x), a.y + t * (b.y - a.y)};
+            struct mm from = {num_clamp(end.x, box.x0, box.x1), num_clamp(end.y, box.y0, box.y1)};
+            page_line(mp->page, "side", from, end, PEN_FINE, INK_BLACK);
+            page_circle(mp->page, "side", end, 0.6, 0, INK_NONE, INK_BLACK);
+            labels_take_line(&mp->labels, from, end);
+        }
         return;
     }
 }

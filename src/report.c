@@ -423,6 +423,41 @@ static bool told_before(const struct plan *plan, int b, int k)
     return false;
 }
 
+/* Whether the harvest hangs on the wind: grain, the ears of sweet corn, seed to save; not leaves
+ * and roots, which are in before they flower. */
+static bool wants_wind(const struct part *part)
+{
+    const struct crop *c = part->crop;
+    return c->pollination.v == POLLEN_WIND &&
+           (c->harvest.v == HARVEST_DRY || strcmp(c->family.s, "Poaceae") == 0 ||
+            part->seed->save.v);
+}
+
+static bool is_thin(const struct plan *plan, int b, int k)
+{
+    return wants_wind(&plan->blocks[b].planting->parts[k]) && plan->blocks[b].lines < WIND_LINES &&
+           block_plants(plan, b, k) < WIND_PLANTS;
+}
+
+/* "b7, b12": the blocks where a variety stands too thin for the wind, if b is the first of them;
+ * empty: it is not. NULL: out of memory. */
+static const char *thin_blocks(const struct report *r, int b, const struct seed *seed)
+{
+    struct strbuf list;
+    strbuf_init(&list, r->arena);
+    for (int a = 0; a < r->plan->nblocks; a++) {
+        const struct planting *p = r->plan->blocks[a].planting;
+        for (int k = 0; k < p->nparts; k++) {
+            if (p->parts[k].seed != seed || !is_thin(r->plan, a, k))
+                continue;
+            if (a < b)
+                return "";
+            strbuf_printf(&list, "%sb%d", list.n > 0 ? ", " : "", a + 1);
+        }
+    }
+    return list.failed ? NULL : list.n > 0 ? list.p : "";
+}
+
 static void risk_section(const struct report *r)
 {
     bool any = false;
@@ -431,21 +466,23 @@ static void risk_section(const struct report *r)
         for (int k = 0; k < p->nparts; k++) {
             const struct part *part = &p->parts[k];
             bool risk = part->season.fit == SEASON_AT_RISK && !told_before(r->plan, b, k);
-            bool thin = part->crop->pollination.v == POLLEN_WIND &&
-                        r->plan->blocks[b].lines < WIND_LINES &&
-                        block_plants(r->plan, b, k) < WIND_PLANTS;
-            if (!any && (risk || thin))
+            const char *thin = is_thin(r->plan, b, k) ? thin_blocks(r, b, part->seed) : "";
+            if (!thin) {
+                r->out->failed = true;
+                return;
+            }
+            if (!any && (risk || *thin))
                 heading(r, "Mind");
-            any |= risk || thin;
-            const char *who = words(r, "b%d, %s (%s)", b + 1, part->crop->name.s,
-                                    name_cut(r, part->seed->variety.s));
+            any |= risk || *thin;
+            const char *who =
+                words(r, "%s (%s)", part->crop->name.s, name_cut(r, part->seed->variety.s));
             if (risk)
-                item(r, words(r, "%s: %s.", who, part->season.reason));
-            if (thin)
+                item(r, words(r, "b%d, %s: %s.", b + 1, who, part->season.reason));
+            if (*thin)
                 item(r, words(r,
-                              "%s: fewer than %d lines and %d plants together; the wind may leave "
-                              "many seeds unset.",
-                              who, WIND_LINES, WIND_PLANTS));
+                              "%s, %s: fewer than %d lines and %d plants together; the wind may "
+                              "leave many seeds unset.",
+                              thin, who, WIND_LINES, WIND_PLANTS));
         }
     }
 }

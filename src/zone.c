@@ -470,9 +470,10 @@ static void warn_loss(struct work *w, const struct plot *plot, const struct grou
     if (ground->lost_share <= LOSS_MOST)
         return;
     diag_warning(w->diags, plot->at, "staircase-loss",
-                 "%s %% of the free ground of plot `%s` fits no rectangle of rows along %c",
-                 num_fixed(lost, sizeof lost, 100 * ground->lost_share, 0), plot->name.s,
-                 ground->along_x ? 'x' : 'y');
+                 "rows along %c leave %s %% of the free ground of plot `%s` bare: its corners and "
+                 "slanting sides hold no whole row",
+                 ground->along_x ? 'x' : 'y',
+                 num_fixed(lost, sizeof lost, 100 * ground->lost_share, 0), plot->name.s);
 }
 
 /* Site light of the zones from first on, all of one plot. */

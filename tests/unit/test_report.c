@@ -149,7 +149,8 @@ Test(report, risks_are_said_once)
     plan_text_free(&p);
 }
 
-/* Three lines of four hills of corn are enough for the wind; one line of three spots is not. */
+/* Three lines of four hills of corn are enough for the wind; one line of three spots is not, and
+ * where there are more of these they are named together. Spinach is picked before it flowers. */
 Test(report, lonely_wind_crops_are_minded)
 {
     struct plan_text p = plan_text_new(PLAN_TEXT_HEAD PLAN_TEXT_PLOTS
@@ -160,6 +161,16 @@ Test(report, lonely_wind_crops_are_minded)
     plan_text_free(&p);
     p = plan_text_good("");
     HAS_NOT(summary(&p), "fewer than 4 lines");
+    plan_text_free(&p);
+    p = plan_text_new(PLAN_TEXT_HEAD PLAN_TEXT_PLOTS
+                      "seed:\n  - {variety: Ember Ridge, crop: flint corn}\n"
+                      "  - {variety: Crisp, crop: spinach}\n");
+    plan_text_shared(&p, 0, "flint corn", 3);
+    plan_text_shared(&p, 0, "spinach", 3);
+    plan_text_shared(&p, 0, "flint corn", 3);
+    plan_text_finish(&p);
+    HAS(summary(&p), "\n  - b1, b3, flint corn (Ember Ridge): fewer than 4 lines");
+    HAS_NOT(summary(&p), "spinach (Crisp): fewer");
     plan_text_free(&p);
 }
 
