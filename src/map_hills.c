@@ -370,10 +370,10 @@ static void write_step(struct hill *h, int k, int number)
     column_text(c, TYPE_BODY_MM, false, 0, how_words(h, part));
     if (part->every > 1) {
         const char *numbers = hill_numbers(h, k);
-        column_text(
-            c, TYPE_BODY_MM, false, 0,
-            numbers ? arena_printf(c->arena, "Only in hills %s, ringed twice on the map.", numbers)
-                    : NULL);
+        column_text(c, TYPE_BODY_MM, false, 0,
+                    numbers ? arena_printf(c->arena, "Only in hill%s %s, ringed twice on the map.",
+                                           strpbrk(numbers, ",-") ? "s" : "", numbers)
+                            : NULL);
     }
     c->x = x;
     c->w = w;

@@ -170,7 +170,9 @@ void map_key_tape(const struct map_plot *mp, struct column *c)
                                            mp->map->units)));
     else
         key_corners(mp, c);
-    column_text(c, TYPE_BODY_MM, false, 0, "Staked out on ______________  by ______________");
+    /* a blank stays with the word before it */
+    column_text(c, TYPE_BODY_MM, false, 0,
+                "Staked out on\u00a0______________ by\u00a0______________");
 }
 
 /* ---- crops --------------------------------------------------------------------------------- */
