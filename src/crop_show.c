@@ -357,10 +357,11 @@ void library_list(const struct library *lib, struct strbuf *out)
     }
     strbuf_printf(out, "\n%zu crops, %zu guilds, %zu sources in %s.\n", lib->ncrops, lib->nguilds,
                   lib->nsources, lib->dir);
-    strbuf_wrap(out,
-                "Days from sowing to harvest and yields of a close sole stand, low to high: eight "
-                "seasons in ten lie between. `hillrow crops NAME` has the typical figures, food "
-                "values, seed, season and the source of each. Map: the letter on the map. Role: what "
-                "the crop does in a guild.",
-                WIDTH, 0, 0);
+    strbuf_wrap(
+        out,
+        "Days from sowing to harvest and yields of a close sole stand, low to high: eight "
+        "seasons in ten lie between. `hillrow crops NAME` has the typical figures, food "
+        "values, seed, season and the source of each. Map: the letter on the map. Role: what "
+        "the crop does in a guild.",
+        WIDTH, 0, 0);
 }

@@ -68,17 +68,21 @@ static void next_slip(struct writer *w, double gap_mm, const struct sheet_stage 
     w->last = slip;
 }
 
-/* A number stays on the line of its unit, a day on that of its month: "4 in", "May 17". */
+/* A number stays on the line of its unit, a day on that of its month, inches on that of their feet,
+ * a reading on that of its tape: "4 in", "May 17", "8' 6.5\"", "x 12' 0\"". */
 static const char *glued(struct arena *arena, const char *text)
 {
     struct strbuf b;
     char word = ' '; /* the first letter of the word before */
     strbuf_init(&b, arena);
     for (size_t i = 0; text[i]; i++) {
-        bool digit = i > 0 && text[i - 1] >= '0' && text[i - 1] <= '9';
-        bool unit = digit && text[i + 1] >= 'a' && text[i + 1] <= 'z';
-        bool day = word >= 'A' && word <= 'Z' && text[i + 1] >= '0' && text[i + 1] <= '9';
-        if (text[i] == ' ' && (unit || day))
+        char before = i > 0 ? text[i - 1] : ' ', after = text[i + 1];
+        bool digit = before >= '0' && before <= '9', number = after >= '0' && after <= '9';
+        bool unit = digit && after >= 'a' && after <= 'z';
+        bool day = word >= 'A' && word <= 'Z' && number;
+        bool tape = (before == 'x' || before == 'y') && (i < 2 || text[i - 2] == ' ') && number;
+        bool inches = before == '\'' && number;
+        if (text[i] == ' ' && (unit || day || tape || inches))
             strbuf_puts(&b, "\xC2\xA0");
         else
             strbuf_add(&b, text + i, 1);

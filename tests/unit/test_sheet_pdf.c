@@ -108,6 +108,30 @@ static int count_marks(const struct scene *scene, const char *what)
     return n;
 }
 
+/* What is read off a tape stands on one line: no line ends between feet and inches, or between the
+ * name of a tape and what is read there. */
+Test(sheet_pdf, readings_are_not_torn, .timeout = 120)
+{
+    int readings = 0;
+    for (int v = 0; v < 4; v++) {
+        struct made m = make(v, PAPER_A4);
+        for (int p = 0; p < m.scene->npages; p++)
+            for (int i = 0; i < m.scene->pages[p].n; i++) {
+                const struct mark *mark = &m.scene->pages[p].marks[i];
+                size_t n = mark->kind == MARK_TEXT ? strlen(mark->text) : 0;
+                if (n < 3)
+                    continue;
+                const char *end = mark->text + n;
+                readings += strstr(mark->text, "' ") || strstr(mark->text, "'\xC2\xA0");
+                cr_assert(end[-1] != '\'', "\"%s\"", mark->text);
+                bool tape = end[-2] == ' ' && (end[-1] == 'x' || end[-1] == 'y');
+                cr_assert(!tape || !strchr(";,t", end[-3]), "\"%s\"", mark->text);
+            }
+        fixture_free(&m.f);
+    }
+    cr_assert(readings > 0, "some are there");
+}
+
 Test(sheet_pdf, every_hill_and_row_is_there_and_no_other, .timeout = 120)
 {
     static const int few[] = {0, 1, 3, 5, 6, 7}; /* of one plot each */
