@@ -10,7 +10,6 @@ objects=$2
 shift 2
 HR_TALLY=$(mktemp)
 export HR_TALLY
-trap 'rm -f "$HR_TALLY"' EXIT
 export ASAN_OPTIONS=exitcode=99:detect_stack_use_after_return=1
 export UBSAN_OPTIONS=print_stacktrace=1
 if [ -n "${HILLROW_ASAN-}" ]; then export CASE_SLOW=4; fi # cases that say when to stop
@@ -18,23 +17,33 @@ if [ -e tests/lsan.supp ]; then
     export LSAN_OPTIONS=suppressions=$PWD/tests/lsan.supp:print_suppressions=0
 fi
 
+. tests/tally.sh
 status=0
-suite() {
-    "$@" || status=1
+said=$(mktemp -d)
+trap 'rm -f "$HR_TALLY"; rm -rf "$said"' EXIT
+suite() { # WORDS: its own log, shown when all are done
+    local name=${1%% *}
+    # shellcheck disable=SC2086 -- the words of a command line
+    tests/$1 >"$said/$name" 2>&1 || echo failed >"$said/$name.rc"
 }
-suite tests/run-unit.sh "$objects/reports" "$@"
-suite tests/run-cases.sh "$build" "$objects"
-suite tests/bad.sh "$build" "$objects"
-suite tests/reading.sh "$build" "$objects"
-suite tests/faults.sh "$build" "$objects"
-suite tests/papers.sh "$build" "$objects"
+suites() { # WORDS...: at once, those that take longest first
+    local words
+    at_once suite "$@"
+    for words; do
+        cat "$said/${words%% *}"
+        if [ -e "$said/${words%% *}.rc" ]; then status=1; fi
+    done
+}
+
+# These two keep all processors busy by themselves.
+tests/run-unit.sh "$objects/reports" "$@" || status=1
+tests/run-cases.sh "$build" "$objects" || status=1
+these=("faults.sh $build $objects" "papers.sh $build $objects" "bad.sh $build $objects" "reading.sh $build $objects")
 if [ -z "${HILLROW_ASAN-}" ]; then
-    suite tests/layers.sh
-    suite tests/style.sh
-    suite tests/docs.sh "$build" "$objects"
-    suite tests/install.sh "$build" "$objects"
-    suite tests/bench.sh "$objects"
+    these=("docs.sh $build $objects" "${these[@]}" "bench.sh $objects" layers.sh style.sh
+        "install.sh $build $objects")
 fi
+suites "${these[@]}"
 
 awk '{p += $1; f += $2} END {printf "%d passed, %d failed\n", p, f; exit f > 0}' "$HR_TALLY" || status=1
 exit $status

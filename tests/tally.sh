@@ -19,10 +19,10 @@ expect() {
     if "$@"; then pass; else fail "$name"; fi
 }
 
-# Says how many; a suite in which nothing ran has failed.
+# Says how many, and how long it took; a suite in which nothing ran has failed.
 tally() {
     if [ $((passed + failed)) = 0 ]; then fail "nothing ran"; fi
-    printf '%-12s %5d passed, %d failed\n' "$suite" "$passed" "$failed"
+    printf '%-12s %5d passed, %d failed, %4d s\n' "$suite" "$passed" "$failed" "$SECONDS"
     if [ -n "${HR_TALLY-}" ]; then echo "$passed $failed" >>"$HR_TALLY"; fi
     [ "$failed" = 0 ]
 }
@@ -37,4 +37,22 @@ comma_locale() { # FOLDER
         comma=de_DE.UTF-8
         export LOCPATH=$1
     fi
+}
+
+# at_once FUNCTION ITEM...: the function on each item, as many at a time as there are processors, but two at
+# least. It runs in a process of its own: what it finds goes into files.
+at_once() {
+    local function=$1 most running=0 item
+    most=$(nproc)
+    if [ "$most" -lt 2 ]; then most=2; fi
+    shift
+    for item; do
+        if [ $running -ge "$most" ]; then
+            wait -n
+            running=$((running - 1))
+        fi
+        "$function" "$item" &
+        running=$((running + 1))
+    done
+    wait
 }
