@@ -10,7 +10,7 @@ work=$(mktemp -d)
 trap 'chmod -R u+w "$work"; rm -rf "$work"' EXIT
 cp "$1/hillrow" "$work/hillrow"
 cp -r crops samples "$work"
-cp tests/cases/small.yaml "$work/garden.yaml"
+cp tests/cases/compare/tiny.yaml "$work/garden.yaml" # planned thirty times
 chmod -R a+rX "$work"
 cd "$work" || exit 1
 export HILLROW_CROPS=$work/crops

@@ -30,7 +30,7 @@
 #define LARGE_GAP       0.03
 #define LARGE_MB        300.0
 #define AFTER           0.8 /* share of the bar's seconds given to the search; shade and ranges follow */
-#define QUICK_SECONDS   6.0 /* for one plan, one race, of the quick run */
+#define QUICK_SECONDS   3.0 /* for one plan, one race, of the quick run */
 #define WALL            10  /* times the processor's seconds: the limit by the clock */
 #define RACE_SECONDS    30.0
 #define RACE_OVER       2.0 /* races that take longer are to be won */

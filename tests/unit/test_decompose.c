@@ -94,7 +94,7 @@ static bool compare(const char *yaml)
     setting_open(&s, yaml);
     struct solver_options o = {.seconds = 60, .gap = 1e-4};
     struct solver_result r = parts(&s, &o), whole = {0};
-    o.nodes = 4000;
+    o.nodes = 1000;
     CALL(solver_run(&s.m.mip, &o, &whole, NULL));
     bool possible = whole.x != NULL;
     if (whole.state == SOLVER_INFEASIBLE)
