@@ -10,19 +10,15 @@
 
 /* ---- ways to run the rows ------------------------------------------------------------------ */
 
-/* Plots with a choice of row direction are decided outside the program while they are few: with the
- * directions fixed the relaxation cannot mix them, and the halves together are solved faster than
- * the whole. Beyond that the program's own o columns decide. */
-#define SPLIT_PLOTS_MAX 2
-#define GAP_SHARE       0.5  /* the search aims at this share of the gap asked for */
-#define WHOLE_COLUMNS   400  /* programs with more are not searched whole after their parts */
-#define WHOLE_NODES     3000 /* of such a search, unless a small gap is asked for */
-#define SMALL_GAP       0.01
-#define WHOLE_RUNS      2
-#define WHOLE_STEPS     500000
-#define WHOLE_HOT       0.03
-#define WHOLE_WARM      0.01
-#define SECONDS_LEAST   0.05 /* for what must be tried when the time is over */
+#define GAP_SHARE     0.5  /* the search aims at this share of the gap asked for */
+#define WHOLE_COLUMNS 400  /* programs with more are not searched whole after their parts */
+#define WHOLE_NODES   3000 /* of such a search, unless a small gap is asked for */
+#define SMALL_GAP     0.01
+#define WHOLE_RUNS    2
+#define WHOLE_STEPS   500000
+#define WHOLE_HOT     0.03
+#define WHOLE_WARM    0.01
+#define SECONDS_LEAST 0.05 /* for what must be tried when the time is over */
 
 struct way {
     int index;    /* bit k: the k-th plot with a choice runs along x */
@@ -43,7 +39,7 @@ struct search {
     const struct allocate_options *options;
     struct solver_options solver;
     struct progress_in_goal progress;
-    struct way ways[1 << SPLIT_PLOTS_MAX];
+    struct way ways[1 << ALLOCATE_SPLIT_MAX];
     int nways;
     const double *near;        /* a plan that may break a term by a little; NULL: none */
     struct solver_result best; /* x NULL: none yet */
@@ -53,7 +49,7 @@ struct search {
     const char *failure;
 };
 
-static int plots_with_choice(const struct program *m)
+int allocate_plots_with_choice(const struct program *m)
 {
     int n = 0;
     for (size_t g = 0; g < m->zones->ngrounds; g++)
@@ -61,9 +57,8 @@ static int plots_with_choice(const struct program *m)
     return n / 2;
 }
 
-/* Fixes the directions of a way by the bounds of the o columns and of the columns of zones that
- * then lie idle. */
-static void fix_way(struct program *m, int way)
+/* By the bounds of the o columns and of the columns of zones that then lie idle. */
+void allocate_fix_way(struct program *m, int way)
 {
     int plot = -1;
     unsigned bit = 0; /* of the plot */
@@ -91,7 +86,7 @@ static void free_ways(struct program *m)
 /* Whether a way is the one of a solution. */
 static bool same_way(struct program *m, int way, const double *x)
 {
-    fix_way(m, way);
+    allocate_fix_way(m, way);
     for (size_t g = 0; g < m->zones->ngrounds; g++)
         if (m->col_o[g] >= 0 && x[m->col_o[g]] > m->mip.columns[m->col_o[g]].upper)
             return false;
@@ -102,9 +97,9 @@ static bool same_way(struct program *m, int way, const double *x)
  * Later rounds of the light loop stay with the way they begin with. */
 static hr_status list_ways(struct search *s)
 {
-    int plots = plots_with_choice(s->m);
+    int plots = allocate_plots_with_choice(s->m);
     bool later = s->near != NULL;
-    if (plots == 0 || plots > SPLIT_PLOTS_MAX) {
+    if (plots == 0 || plots > ALLOCATE_SPLIT_MAX) {
         s->nways = 1;
         s->ways[0] = (struct way){-1, HUGE_VAL};
         return HR_OK;
@@ -114,7 +109,7 @@ static hr_status list_ways(struct search *s)
             continue;
         struct solver_options o = {.seconds = s->options->seconds, .gap = 0, .relaxed = true};
         struct solver_result r = {0};
-        fix_way(s->m, w);
+        allocate_fix_way(s->m, w);
         hr_status status = solver_run(&s->m->mip, &o, &r, &s->failure);
         if (status != HR_OK)
             return status;
@@ -233,7 +228,7 @@ static hr_status try_way(struct search *s, const struct way *way)
         return HR_OK;
     }
     if (way->index >= 0)
-        fix_way(s->m, way->index);
+        allocate_fix_way(s->m, way->index);
     struct solver_result r = {0};
     double beat = s->found ? have + GAP_SHARE * s->options->gap * fabs(have) : have;
     if (s->best.x) /* T alone is not less than T less tie-breaks: no such plan is cut off */

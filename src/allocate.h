@@ -4,6 +4,7 @@
 /* The integer program: how many lines of which planting in which zone (design 2.3). */
 #include "menu.h"
 #include "mip.h"
+#include "program.h"
 #include "solver.h"
 
 struct choice_lines {
@@ -36,6 +37,14 @@ struct allocate_options {
 HR_CHECKED hr_status allocate(const struct garden *garden, const struct zones *zones,
                               const struct menu *menu, const struct allocate_options *options,
                               struct arena *arena, struct diags *diags, struct allocation *out);
+
+/* Plots with a choice of row direction are decided outside the program while they are few: with the
+ * directions fixed the relaxation cannot mix them, and the halves together are solved faster than
+ * the whole. Beyond that the program's own o columns decide. */
+#define ALLOCATE_SPLIT_MAX 2
+int allocate_plots_with_choice(const struct program *m);
+/* Fixes the directions of a built program: bit k of the way set, the k-th plot runs along x. */
+void allocate_fix_way(struct program *m, int way);
 
 /* The program as LP text, in the light of the site alone (whatever light the menu's items have). */
 HR_CHECKED hr_status allocate_lp(const struct garden *garden, const struct zones *zones,

@@ -390,9 +390,13 @@ static void build_frame(struct program *m)
     m->terms_row = m->mip.nrows;
     m->blocks_row = -1;
     rows_whole(m);
-    for (int t = 0; t < m->nterms; t++)
-        if (m->terms[t].on)
-            program_term(m, &m->terms[t]);
+    for (int t = 0; t < m->nterms; t++) {
+        struct term *term = &m->terms[t];
+        term->row = m->mip.nrows;
+        if (term->on)
+            program_term(m, term);
+        term->nrows = m->mip.nrows - term->row;
+    }
 }
 
 hr_status program_build(struct program *m)

@@ -46,6 +46,7 @@ struct term {
     int index; /* of the wish, the seed or the setback */
     struct pos at;
     bool on;
+    int row, nrows; /* its rows in the program last built, while it is on */
 };
 
 struct program {

@@ -408,7 +408,7 @@ void program_term(struct program *m, const struct term *term)
 
 static void term_add(struct program *m, enum term_kind kind, size_t index, struct pos at)
 {
-    m->terms[m->nterms++] = (struct term){kind, (int)index, at, true};
+    m->terms[m->nterms++] = (struct term){.kind = kind, .index = (int)index, .at = at, .on = true};
 }
 
 hr_status program_list_terms(struct program *m)

@@ -257,6 +257,26 @@ Test(allocate, collision_is_named_where_it_stands)
     garden_text_free(&s.text);
 }
 
+/* One line of ground for two crops: the relaxation takes parts of blocks, so that only plans show
+ * it. The harmless wish is left out, and what could be had of each is said. */
+Test(allocate, collision_that_only_plans_show)
+{
+    struct setting s = setting_of(
+        SMALL "goal: energy\nlimits: {blocks: 1}\nwishes:\n  - {crop: potato, at least: 3 plants}\n"
+              "  - {crop: summer squash, at least: 1 plants}\n"
+              "  - {crop: flint corn, at most: 3 kg}\n");
+    struct allocation a;
+    cr_assert(solve(&s, &a) == HR_INFEASIBLE, "two crops in one block");
+    const char *text = garden_text_diags(&s.text);
+    expect_diag(s.text.diags, 17, 0, "wishes-collide");
+    cr_assert(strstr(text, "together with: at least so much of summer squash") != NULL, "%s", text);
+    cr_assert(strstr(text, "no more than 1 blocks") != NULL, "%s", text);
+    cr_assert(strstr(text, "flint corn") == NULL, "a harmless wish is named: %s", text);
+    cr_assert(strstr(text, "the plots hold 0 plants at most") != NULL, "of squash: %s", text);
+    cr_assert(strstr(text, "a part of these") == NULL, "no part collides: %s", text);
+    garden_text_free(&s.text);
+}
+
 Test(allocate, same_program_twice)
 {
     struct setting s = setting_of(SMALL "goal: days\n"), r = setting_of(SMALL "goal: days\n");
