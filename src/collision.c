@@ -13,8 +13,9 @@
 #define HALVES        2
 #define NEARLY        0.002 /* relative */
 #define COLUMNS_MOST  2500  /* of a program that is searched whole */
-#define SECONDS_MOST  60.0  /* never reached but where a question cannot be answered at all */
-#define ANY_PLAN      1e9   /* a gap: the first plan will do */
+#define COLUMNS_SMALL 300
+#define SECONDS_MOST  60.0 /* never reached but where a question cannot be answered at all */
+#define ANY_PLAN      1e9  /* a gap: the first plan will do */
 #define BROKEN_LEAST  1e-6
 #define TERMS_AT_ONCE 16
 
@@ -272,7 +273,7 @@ static hr_status most_of(struct program *m, struct term *term, double asked, boo
     o.relaxed = false;
     o.nodes = NODES_OF_MOST;
     r.x = NULL;
-    if (status == HR_OK && relaxed && m->mip.ncolumns <= COLUMNS_MOST)
+    if (status == HR_OK && m->mip.ncolumns <= (relaxed ? COLUMNS_MOST : COLUMNS_SMALL))
         status = solver_run(&m->mip, &o, &r, NULL);
     if (status == HR_OK && r.x)
         *most = (struct most){mip_objective(&m->mip, r.x), fmin(most->bound, r.bound)};
