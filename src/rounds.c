@@ -5,6 +5,8 @@
 #include <string.h>
 #include <time.h>
 
+#include "num.h"
+
 #define ROUNDS_MAX 6
 #define GAIN_LEAST 1e-6 /* relative: a round that gains less is the last */
 #define LATER_NODES                                                                                \
@@ -13,6 +15,15 @@
 #define FIRST_TIME 0.5
 #define SHADE_STEP 0.97 /* of what should do, where a neighbour loses too much */
 #define TERM_SLACK 1e-7 /* relative: what rounding may take from a term */
+
+/* A term that an arrangement does not keep, and what it comes to there. */
+struct miss {
+    double share; /* of what is asked, by which it is missed; 0: all terms are kept */
+    struct pos at;
+    bool least, mass;  /* at least, not at most; kg, not a share of the food energy */
+    const char *of;    /* the crop, variety or guild */
+    double asked, got; /* the same measure */
+};
 
 struct loop {
     const struct garden *garden;
@@ -27,6 +38,7 @@ struct loop {
     struct rounds best;
     bool found;                /* a round that keeps all terms */
     double margin;             /* see allocate_options */
+    struct miss nearest;       /* of the round that missed least; share 0: none missed */
     const struct edge *shaded; /* beyond which an arrangement took too much light, NULL: none */
 };
 
@@ -103,29 +115,40 @@ static struct harvest harvest_of(const struct loop *l, const struct arrangement 
     return sum;
 }
 
-/* By what share the arranged harvest falls short of the terms that shade can break: at-least wishes
- * in kg or in a share of energy, and the largest share of energy. 0: all are kept. */
-static double shortfall(const struct loop *l, const struct arrangement *a)
+static void miss_if_worse(struct miss *worst, struct miss miss)
+{
+    miss.share = miss.least ? 1 - miss.got / miss.asked : miss.got / miss.asked - 1;
+    if (miss.share > TERM_SLACK && miss.share > worst->share)
+        *worst = miss;
+}
+
+/* Which of the terms that shade can break, at-least wishes in kg or in a share of energy and the
+ * largest share of energy, the arranged harvest misses by most. */
+static struct miss shortfall(const struct loop *l, const struct arrangement *a)
 {
     const struct garden *g = l->garden;
-    double worst = 0;
+    struct miss worst = {0};
     for (size_t w = 0; w < g->wishes.n; w++) {
         const struct wish *wish = garden_wish(g, w);
         const struct amount *least = &wish->at_least, *most = &wish->at_most;
         struct harvest h = harvest_of(l, a, wish);
         double share = a->food.energy_kcal > 0 ? h.energy_kcal / a->food.energy_kcal : 0;
-        if (least->set && (least->kind == UNIT_MASS || least->kind == UNIT_SHARE))
-            worst = fmax(worst, 1 - (least->kind == UNIT_MASS ? h.kg : share) / least->v);
+        bool mass = least->kind == UNIT_MASS;
+        if (least->set && (mass || least->kind == UNIT_SHARE))
+            miss_if_worse(&worst, (struct miss){0, least->at, true, mass, wish_name(wish), least->v,
+                                                mass ? h.kg : share});
         if (most->set && most->kind == UNIT_SHARE)
-            worst = fmax(worst, share / most->v - 1);
+            miss_if_worse(
+                &worst, (struct miss){0, most->at, false, false, wish_name(wish), most->v, share});
     }
-    for (size_t s = 0; g->limits.share_energy.set && s < g->seed.n; s++) {
+    const struct qty *limit = &g->limits.share_energy;
+    for (size_t s = 0; limit->set && s < g->seed.n && a->food.energy_kcal > 0; s++) {
         const struct wish whole = {.crop_name = garden_seed(g, s)->crop->name, .plot_index = -1};
-        struct harvest h = harvest_of(l, a, &whole);
-        if (a->food.energy_kcal > 0)
-            worst = fmax(worst, h.energy_kcal / a->food.energy_kcal / g->limits.share_energy.v - 1);
+        double share = harvest_of(l, a, &whole).energy_kcal / a->food.energy_kcal;
+        miss_if_worse(
+            &worst, (struct miss){0, limit->at, false, false, whole.crop_name.s, limit->v, share});
     }
-    return worst > TERM_SLACK ? worst : 0;
+    return worst;
 }
 
 /* ---- do the neighbours keep their light? --------------------------------------------------- */
@@ -212,11 +235,15 @@ static hr_status one_round(struct loop *l, bool *more)
         l->best.bound = allocation.bound;
         l->best.proved = proved;
     }
-    double value_before = l->best.value, missed = shortfall(l, &arranged);
-    if (missed == 0 && arranged.excess == 0)
+    double value_before = l->best.value;
+    const struct miss miss = shortfall(l, &arranged);
+    if (miss.share > 0 && (l->nearest.share == 0 || miss.share < l->nearest.share))
+        l->nearest = miss;
+    if (miss.share == 0 && arranged.excess == 0)
         take_if_better(l, &allocation, &arranged);
-    else if (missed > 0) /* the light that is fed back mends much of what the first round misses */
-        l->margin += (first ? 0.5 : 1.1) * missed;
+    else if (miss.share >
+             0) /* the light that is fed back mends much of what the first round misses */
+        l->margin += (first ? 0.5 : 1.1) * miss.share;
     if (arranged.excess > 0)
         status = keep_from_neighbours(l, &arranged);
     feed_light_back(l, &arranged);
@@ -224,6 +251,34 @@ static hr_status one_round(struct loop *l, bool *more)
     bool gained = !found_before || l->best.value > value_before * (1 + GAIN_LEAST);
     *more = gained && seconds_since(&l->begin) < l->options->seconds;
     return status;
+}
+
+static const char *miss_amount(const struct loop *l, const struct miss *miss, double v, char *buf,
+                               size_t size)
+{
+    char num[64];
+    if (miss->mass)
+        return unit_mass(buf, size, v, (enum unit_system)l->garden->units.v);
+    snprintf(buf, size, "%s %% of the food energy", num_fixed(num, sizeof num, 100 * v, 1));
+    return buf;
+}
+
+/* The term that the plan nearest to all of them misses by most. */
+static void tell_nearest(const struct loop *l)
+{
+    const struct miss *miss = &l->nearest;
+    char asked[80], got[80];
+    if (miss->share == 0) {
+        diag_error(l->diags, l->garden->at, "wishes-collide", "no plan keeps all terms");
+        return;
+    }
+    diag_error(l->diags, miss->at, "wishes-collide",
+               "this can be met in full light, but not in the shade that the crops cast on one "
+               "another: %s came to %s; ask for a little %s",
+               miss->of, miss_amount(l, miss, miss->got, got, sizeof got),
+               miss->least ? "less" : "more");
+    diag_note(l->diags, miss->at, "you asked for %s %s", miss->least ? "at least" : "at most",
+              miss_amount(l, miss, miss->asked, asked, sizeof asked));
 }
 
 static hr_status no_plan(const struct loop *l)
@@ -239,9 +294,7 @@ static hr_status no_plan(const struct loop *l)
                    "the wishes can be met, but not without more shade beyond this side than is "
                    "allowed; ask for a little less, or allow more");
     else
-        diag_error(l->diags, l->garden->at, "wishes-collide",
-                   "the wishes can be met in full light, but not in the shade that the crops cast "
-                   "on one another; ask for a little less");
+        tell_nearest(l);
     return HR_INFEASIBLE;
 }
 

@@ -209,6 +209,28 @@ Test(plan, same_bytes_twice, .timeout = 120)
     garden_text_free(&t[1]);
 }
 
+/* Beans behind corn: 440 g in full light, not in the corn's shade. The wish is named by its place,
+ * with what it came to. */
+Test(plan, a_wish_that_shade_breaks_is_named)
+{
+    static const char yaml[] =
+        HEAD("metric") "plots:\n  - {name: bed, size: 4 m x 3 m, rows: along-x}\nseed:\n"
+                       "  - {variety: A, crop: flint corn, days: 90 days}\n"
+                       "  - {variety: D, crop: bush bean}\ngrow: {systems: [rows]}\ngoal: energy\n"
+                       "wishes:\n  - {crop: flint corn, at least: 40 plants}\n"
+                       "  - {crop: bush bean, at least: 0.44 kg}\n";
+    struct garden_text t = garden_text_read(yaml);
+    struct plan_make_options o = {.seconds = 30, .gap = 0.02};
+    struct plan *plan = NULL;
+    hr_status status = plan_make(t.garden, &o, t.arena, t.diags, &plan);
+    cr_assert(status == HR_INFEASIBLE, "status %d: %s", (int)status, garden_text_diags(&t));
+    expect_diag(t.diags, 17, 33, "wishes-collide");
+    const char *text = garden_text_diags(&t);
+    cr_assert(strstr(text, "in the shade") && strstr(text, "bush bean came to 4"), "%s", text);
+    cr_assert(strstr(text, "you asked for at least 440 g"), "%s", text);
+    garden_text_free(&t);
+}
+
 /* The same garden beside a neighbour to the north, with and without a limit; in the south the
  * neighbour is to the south. */
 static double shaded_plan(const char *head, const char *plot, double *loss)
