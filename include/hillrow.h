@@ -80,6 +80,8 @@ HR_CHECKED hr_status hr_garden_read(const char *path, const hr_library *library,
 void hr_garden_free(hr_garden *garden);
 /* What was understood of the garden, in a few lines; json: the same as JSON. */
 const char *hr_garden_summary(hr_garden *garden, bool json);
+/* The zones its ground is cut into, the text that hr_plan_dump gives of "zones". */
+const char *hr_garden_zones(hr_garden *garden);
 /* A commented starter garden file. name: the garden's name or NULL. free() it; NULL: no memory. */
 char *hr_garden_starter(const char *name);
 /* Every field of a garden file: type, unit, range, default, meaning. Static text of the table. */

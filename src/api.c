@@ -213,6 +213,14 @@ const char *hr_garden_summary(hr_garden *garden, bool json)
     return api_text(&b);
 }
 
+const char *hr_garden_zones(hr_garden *garden)
+{
+    struct strbuf b;
+    strbuf_init(&b, garden->arena);
+    zones_dump(&garden->zones, garden->inner, &b);
+    return api_text(&b);
+}
+
 char *hr_garden_starter(const char *name)
 {
     struct strbuf b;

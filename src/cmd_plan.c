@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* hillrow plan: what goes where, and the files of the plan. */
 #include <stdio.h>
+#include <string.h>
 #include <time.h>
 
 #include "cmd.h"
@@ -14,6 +15,12 @@ static double seconds(void)
     return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
 }
 
+/* What is asked for is there before anything is planned. */
+static bool zones_alone(const struct options *o)
+{
+    return o->dump && strcmp(o->dump, "zones") == 0 && !o->output;
+}
+
 static hr_status plan_solve(struct cmd *cmd)
 {
     struct cmd_progress progress;
@@ -22,6 +29,8 @@ static hr_status plan_solve(struct cmd *cmd)
         hr_garden_read(cmd->options->argument, cmd->library, cmd->diags, &cmd->garden);
     if (status != HR_OK)
         return status;
+    if (zones_alone(cmd->options))
+        return cmd_print(hr_garden_zones(cmd->garden));
     cmd_interrupts_catch();
     status = hr_plan_make(cmd->garden, &options, cmd->diags, &cmd->plan);
     cmd_progress_end(&progress);
@@ -64,7 +73,7 @@ int cmd_plan(const struct options *options)
     if (status == HR_OK)
         status = plan_solve(&cmd);
     if (!cmd.plan) {
-        if (options->json)
+        if (options->json && !zones_alone(options))
             cmd_json_report(&cmd, status, NULL, NULL);
         return cmd_close(&cmd, status);
     }

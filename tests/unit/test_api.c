@@ -235,6 +235,7 @@ Test(api, dumps, .timeout = 120)
         cr_assert(of_made && of_made[0] != '\0', "no %s", stages[i]);
         cr_assert((of_read == NULL) == fresh, "%s of a plan read back", stages[i]);
     }
+    cr_assert_str_eq(hr_garden_zones(a.garden), hr_plan_dump(a.plan, "zones"));
     cr_assert_null(hr_plan_dump(a.plan, "soup"));
     hr_plan_free(again);
     all_free(&a);
