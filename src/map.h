@@ -144,6 +144,15 @@ double map_tape_step(const struct map_plot *mp, double least_mm, bool ticks);
 
 /* Grid, border strip, paths, obstacles, outline: all that lies under the crops. */
 void map_ground_draw(struct map_plot *mp);
+/* Gates in the outline: a gap between two posts, at true width unless that is too small to see; and
+ * the word beside each, once crops and tapes are in their place. */
+void map_gates_draw(struct map_plot *mp);
+void map_gates_name(struct map_plot *mp);
+/* The ends of the gate on such a side, plot frame; false: it has none. */
+bool map_gate_ends(const struct edge *edge, const struct point *corners, size_t n, double mm_per_m,
+                   struct point ends[2]);
+/* Gap and posts between two points of a page. */
+void map_gate_mark(struct page *page, struct mm a, struct mm b, bool post_a, bool post_b);
 /* Tapes with the distances of the lines, sides with their names and lengths, the stake. */
 void map_tapes_draw(struct map_plot *mp);
 /* Whether the line's name stands beside the outline, with its distance: where there is no room for

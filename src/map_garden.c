@@ -30,6 +30,7 @@ struct garden_map {
     bool placed;
     struct rect bounds; /* m, x east, y north */
     struct view view;
+    bool gates; /* there is one */
     struct labels labels;
 };
 
@@ -264,6 +265,15 @@ static void draw_plot(struct garden_map *g, int i)
     page_polygon(g->page, "outline", p, (int)spot->n, PEN_OUTLINE, INK_BLACK, INK_NONE);
     for (size_t c = 0; c < spot->n; c++)
         labels_take_line(&g->labels, p[c], p[(c + 1) % spot->n]);
+    for (size_t e = 0; e < spot->plot->edges.n; e++) {
+        struct point ends[2];
+        const struct edge *edge = (const struct edge *)spot->plot->edges.items + e;
+        if (!map_gate_ends(edge, spot->corners, spot->n, g->view.mm_per_m, ends))
+            continue;
+        g->gates = true;
+        map_gate_mark(g->page, page_point(g, i, ends[0].x, ends[0].y),
+                      page_point(g, i, ends[1].x, ends[1].y), true, true);
+    }
     draw_stake(g, i);
 }
 
@@ -365,10 +375,14 @@ static void write_note(struct garden_map *g)
                         page->w_mm - MAP_MARGIN_MM, page->h_mm - MAP_MARGIN_MM - MAP_FOOT_MM};
     column_init(&c, g->map->arena, room.x1 - room.x0, 1);
     column_text(&c, TYPE_BODY_MM, false, 0, where);
-    column_text(&c, TYPE_BODY_MM, false, 0,
-                "Blocks have their number and the letters of their crops; a ring with a dot is a "
-                "plot's stake. "
-                "The pages that follow show each plot to measure from.");
+    const char *signs = arena_printf(
+        g->map->arena,
+        "Blocks have their number and the letters of their crops; a ring with a dot is "
+        "a plot's stake%s. The pages that follow show each plot to measure from.",
+        g->gates ? ", a gap between two strokes a gate" : "");
+    if (signs)
+        column_text(&c, TYPE_BODY_MM, false, 0, signs);
+    page->failed = page->failed || !signs;
     column_cut(&c, 0);
     page->failed = page->failed || c.failed;
     if (!c.failed)

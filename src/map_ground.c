@@ -318,4 +318,5 @@ void map_ground_draw(struct map_plot *mp)
     for (size_t i = 0; i < plot->obstacles.n; i++)
         draw_obstacle(mp, (const struct obstacle *)plot->obstacles.items + i);
     draw_outline(mp);
+    map_gates_draw(mp);
 }

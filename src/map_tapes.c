@@ -387,7 +387,7 @@ static const struct edge *edge_of(const struct plot *plot, size_t side)
     return NULL;
 }
 
-/* "main path (path, gate) - 20 ft" */
+/* "long lane (path): 20 ft" */
 static const char *edge_text(const struct map_plot *mp, size_t side, double length_m)
 {
     static const char *const kinds[] = {
@@ -403,9 +403,8 @@ static const char *edge_text(const struct map_plot *mp, size_t side, double leng
     const char *kind = kinds[e->kind.v >= 0 ? e->kind.v : EDGE_OPEN];
     const char *name = e->name.s ? e->name.s : kind;
     bool say_kind = e->name.s && *kind && !strstr(name, kind);
-    return arena_printf(arena, "%s%s%s%s%s%s%s", name, say_kind ? " (" : "", say_kind ? kind : "",
-                        say_kind ? ")" : "", e->gate.v ? ", gate on this side" : "",
-                        *name ? ": " : "", length);
+    return arena_printf(arena, "%s%s%s%s%s%s", name, say_kind ? " (" : "", say_kind ? kind : "",
+                        say_kind ? ")" : "", *name ? ": " : "", length);
 }
 
 /* The side of the bounds that a side of the outline lies on, SIDE_COUNT: none. */
@@ -642,6 +641,7 @@ void map_tapes_draw(struct map_plot *mp)
             draw_readings(mp, s);
     for (enum side s = SIDE_LEFT; s < SIDE_COUNT; s++)
         draw_ruler(mp, s);
+    map_gates_name(mp);
     draw_corners(mp);
     draw_names(mp, false);
 }

@@ -159,11 +159,11 @@ static inline bool is_symbol(const struct mark *m, bool *ground)
         const char *what;
         bool ground;
     } kinds[] = {
-        {"hill", true},       {"ring", true},       {"row", true},       {"spot", false},
-        {"symbol", true},     {"outline", false},   {"stake", false},    {"ruler", false},
-        {"tape", false},      {"match", false},     {"corner", true},    {"north", false},
-        {"bar", true},        {"sample", true},     {"hill-seed", true}, {"hill-scale", false},
-        {"hill-edge", false}, {"hill-ring", false}, {"locator", true}};
+        {"hill", true},        {"ring", true},       {"row", true},        {"spot", false},
+        {"symbol", true},      {"outline", false},   {"gate", false},      {"stake", false},
+        {"ruler", false},      {"tape", false},      {"match", false},     {"corner", true},
+        {"north", false},      {"bar", true},        {"sample", true},     {"hill-seed", true},
+        {"hill-scale", false}, {"hill-edge", false}, {"hill-ring", false}, {"locator", true}};
     for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++)
         if (m->kind != MARK_TEXT && scene_is(m, kinds[i].what)) {
             *ground = kinds[i].ground;
