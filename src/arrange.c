@@ -6,6 +6,7 @@
 #define EXACT_STRIPS 6 /* orders are enumerated up to here: 720 of them */
 #define SWEEPS_MAX   3
 #define GAIN_LEAST   1e-9 /* relative: less is no gain */
+#define OVER_LEAST_M 1e-7 /* less beyond a zone is none */
 #define EXCESS_LEAST 1e-9 /* of a neighbour's light: less is none */
 
 /* What stands side by side across a zone and moves as one: a block, the blocks of a shared line, or
@@ -14,6 +15,7 @@ struct strip {
     int first, n; /* blocks */
     double depth_m;
     double used_m[SLOT_COUNT]; /* of a turn: by the blocks of each slot */
+    double over_m[2];          /* what of it may lie beyond the start and the end of the zone */
 };
 
 struct work {
@@ -32,6 +34,7 @@ struct work {
 
 /* How good an order is. */
 struct score {
+    double outside; /* across the rows, beyond what vines may cover, m */
     double excess, value;
 };
 
@@ -43,6 +46,13 @@ struct rect block_rect(const struct block *block, const struct zone *zone)
     if (zone->along_x)
         return (struct rect){r.x0 + along0, r.y0 + across0, r.x0 + along1, r.y0 + across1};
     return (struct rect){r.x0 + across0, r.y0 + along0, r.x0 + across1, r.y0 + along1};
+}
+
+struct rect block_ground(const struct block *block, const struct zone *zone)
+{
+    struct rect r = block_rect(block, zone), in = zone->r;
+    return (struct rect){fmax(r.x0, in.x0), fmax(r.y0, in.y0), fmin(r.x1, in.x1),
+                         fmin(r.y1, in.y1)};
 }
 
 struct shader block_shader(const struct block *block, const struct zone *zone)
@@ -172,11 +182,35 @@ static double excess_of(const struct work *w, int plot)
     return sum > EXCESS_LEAST ? sum : 0;
 }
 
-/* Where the first strip of a zone begins: what is left of its depth lies on the side of a neighbour
- * that a line here keeps away from; half of it where there is one on both. */
+/* What the strips of a zone take across it beyond its depth. */
+static double need_over(const struct work *w, int first, int last)
+{
+    double need = -zone_of(w, w->strips[first].first)->depth_m;
+    for (int s = first; s < last; s++)
+        need += w->strips[s].depth_m;
+    return need > OVER_LEAST_M ? need : 0;
+}
+
+/* How much of that the vines at the zone's ends may not cover in the present order. A block that is
+ * alone has only one of them. */
+static double outside(const struct work *w, int first, int last)
+{
+    const struct strip *start = &w->strips[first], *end = &w->strips[last - 1];
+    double need = need_over(w, first, last) - start->over_m[0];
+    if (start != end || start->over_m[0] <= 0)
+        need -= end->over_m[1];
+    return need > OVER_LEAST_M ? need : 0;
+}
+
+/* Where the first strip of a zone begins: before it if all would not have room else; what is
+ * left of its depth lies on the side of a neighbour that a line here keeps away from; half of it
+ * where there is one on both. */
 static double first_start(const struct work *w, int first, int last)
 {
     double left = zone_of(w, w->strips[first].first)->depth_m, keep[2] = {0, 0};
+    double need = need_over(w, first, last);
+    if (need > 0)
+        return 0 - fmin(need, w->strips[first].over_m[0]);
     for (int s = first; s < last; s++)
         left -= w->strips[s].depth_m;
     for (int k = 0; k < w->menu->nsetbacks; k++) {
@@ -218,11 +252,13 @@ static struct score score_in_order(struct work *w, int first, int last)
     for (int b = 0; b < w->n; b++)
         if (zone_of(w, b)->plot == plot)
             light_block(w, b);
-    return (struct score){excess_of(w, plot), work_value(w)};
+    return (struct score){outside(w, first, last), excess_of(w, plot), work_value(w)};
 }
 
 static bool better(struct score a, struct score b)
 {
+    if (fabs(a.outside - b.outside) > OVER_LEAST_M)
+        return a.outside < b.outside;
     if (fabs(a.excess - b.excess) > EXCESS_LEAST)
         return a.excess < b.excess;
     return a.value > b.value * (1 + GAIN_LEAST);
@@ -255,7 +291,7 @@ static bool next_order(struct work *w, int first, int last)
 static void order_exactly(struct work *w, int first, int last)
 {
     struct strip best[EXACT_STRIPS];
-    struct score top = {HUGE_VAL, -1};
+    struct score top = {HUGE_VAL, HUGE_VAL, -1};
     for (int pass = 1; pass < last - first; pass++) /* into the first order */
         for (int s = first; s + 1 < last; s++)
             if (w->strips[s].first > w->strips[s + 1].first)
@@ -273,8 +309,24 @@ static void order_exactly(struct work *w, int first, int last)
     score_in_order(w, first, last);
 }
 
+/* Brings two strips to the ends whose vines cover what the zone has no room for. */
+static void cover_ends(struct work *w, int first, int last)
+{
+    for (int a = first; a < last && outside(w, first, last) > 0; a++) {
+        swap_strips(w, first, a);
+        for (int b = first + 1; b < last; b++) {
+            swap_strips(w, last - 1, b);
+            if (outside(w, first, last) == 0)
+                return;
+            swap_strips(w, last - 1, b);
+        }
+        swap_strips(w, first, a);
+    }
+}
+
 static void order_by_exchange(struct work *w, int first, int last)
 {
+    cover_ends(w, first, last);
     struct score top = score_in_order(w, first, last);
     for (bool gained = true; gained;) {
         gained = false;
@@ -355,7 +407,9 @@ static void add_block(struct work *w, const struct choice_lines *chosen)
             w->strips[w->nstrips++] = (struct strip){.first = w->n};
         join_turn(w, &w->strips[w->nstrips - 1], block);
     } else {
-        w->strips[w->nstrips++] = (struct strip){w->n, 1, block->depth_m, {0}};
+        w->strips[w->nstrips++] = (struct strip){.first = w->n, .n = 1, .depth_m = block->depth_m};
+        for (int end = 0; end < 2 && !block->shared; end++)
+            w->strips[w->nstrips - 1].over_m[end] = item->over_m[end];
     }
     struct growth growth = block_growth(block);
     struct sky *sky = &w->skies[w->n];
@@ -389,6 +443,17 @@ static hr_status work_init(struct work *w, const struct allocation *a, struct ar
     return HR_OK;
 }
 
+/* How good the whole plan is. */
+static struct score score_of(const struct work *w)
+{
+    double sum = 0;
+    for (int first = 0, last; first < w->nstrips; first = last) {
+        last = zone_end(w, first);
+        sum += outside(w, first, last);
+    }
+    return (struct score){sum, excess_of(w, -1), work_value(w)};
+}
+
 /* Blocks as they stand: by zone, then across, then along. */
 static hr_status in_order(const struct work *w, struct arena *arena, struct block **out)
 {
@@ -411,11 +476,11 @@ hr_status arrange(const struct garden *garden, const struct zones *zones, const 
     hr_status status = work_init(&w, allocation, arena);
     if (status != HR_OK)
         return status;
-    struct score before = {HUGE_VAL, -1}, now = {excess_of(&w, -1), work_value(&w)};
+    struct score before = {HUGE_VAL, HUGE_VAL, -1}, now = score_of(&w);
     for (int s = 0; s < SWEEPS_MAX && better(now, before); s++) {
         before = now;
         sweep(&w);
-        now = (struct score){excess_of(&w, -1), work_value(&w)};
+        now = score_of(&w);
     }
     status = in_order(&w, arena, &blocks);
     if (status == HR_OK)

@@ -11,7 +11,8 @@ struct block {
     int item; /* in menu->items, -1 in a plan read back */
     const struct planting *planting;
     int lines;
-    double start_m;  /* from the zone's first side across the rows (y0 for rows along x, x0 else) */
+    double start_m;  /* from the zone's first side across the rows (y0 for rows along x, x0 else);
+                      * below 0 where vines lie over a path there */
     double depth_m;  /* planting_depth of its lines; in a shared line that of its widest part */
     bool shared;     /* one part of a line that several crops share */
     double along_m;  /* from the zone's start along the rows; > 0 in a shared line */
@@ -30,7 +31,8 @@ struct arrangement {
 /* Least excess first, then most food. Exact over the orders of a zone of up to 6 strips (blocks, or
  * blocks side by side in a shared line), else by exchange; zones swept until none gains. Left-over
  * depth goes to the far end of the zone, or to the end where a line has to keep away from a
- * neighbour. */
+ * neighbour. Where blocks take more than the depth, the ones at the ends are such as may have that
+ * much over a path. */
 HR_CHECKED hr_status arrange(const struct garden *garden, const struct zones *zones,
                              const struct menu *menu, const struct allocation *allocation,
                              struct arena *arena, struct arrangement *out);
@@ -42,8 +44,10 @@ static inline double block_area(const struct block *block)
 {
     return planting_depth(block->planting, block->lines) * block->length_m;
 }
-/* The ground a block takes, in the plot frame. */
+/* The ground a block takes, in the plot frame; with what its vines cover beyond its zone. */
 struct rect block_rect(const struct block *block, const struct zone *zone);
+/* The part of that in its zone. */
+struct rect block_ground(const struct block *block, const struct zone *zone);
 /* Typical kg of each part of a block at its light. */
 void block_harvest(const struct menu *menu, const struct block *block, double *kg);
 /* A block's canopy as a shader, full grown, and when it stands: the growth of its tallest part. */

@@ -98,6 +98,8 @@ static void split_columns(struct decomposition *w)
         mark(w, m->col_y[i], z);
         mark(w, m->col_s[i], z);
         mark(w, m->col_w[i], z);
+        mark(w, m->col_b[0][i], z);
+        mark(w, m->col_b[1][i], z);
     }
     for (size_t z = 0; z < m->zones->n; z++) {
         mark(w, m->col_d[z], (int)z);
@@ -163,7 +165,8 @@ static bool alike(const struct program *m, size_t a, size_t b, const uint64_t *h
             return true;
         const struct item *x = &m->menu->items[i], *y = &m->menu->items[k];
         if (x->planting != y->planting || x->most_lines != y->most_lines ||
-            x->stations[0] != y->stations[0] || x->stations[1] != y->stations[1])
+            x->stations[0] != y->stations[0] || x->stations[1] != y->stations[1] ||
+            x->over_m[0] != y->over_m[0] || x->over_m[1] != y->over_m[1])
             return false;
     }
 }

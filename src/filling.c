@@ -19,8 +19,10 @@ struct lines {
     int item;
     double first, even, odd;
     int first_cells, line_cells;
-    bool staggered; /* or otherwise of two kinds of lines */
-    bool single;    /* never more than one line */
+    int end_cells[2]; /* of the first line at the start or the end of the zone: first_cells, less
+                         what may lie beyond */
+    bool staggered;   /* or otherwise of two kinds of lines */
+    bool single;      /* never more than one line */
 };
 
 /* A way to make up the shared line out of so many parts: the best found. */
@@ -40,13 +42,16 @@ struct filler {
     const struct program *m;
     int *blocks;     /* per zone: no filling has more */
     int *first_item; /* per zone, and the end */
+    int *ends;       /* per zone: bit 0 that something may lie beyond its start, bit 1 its end */
     double *grid_m;  /* per zone: a cell of its depth */
     size_t table_most;
     size_t items_most;
-    double *best; /* [blocks + 1][cells]: worth of so many blocks within so much depth */
+    double *best; /* [ends][blocks + 1][cells]: worth of so many blocks within so much depth, when
+                   * only those of the zone's ends are taken */
     double *odd, *even;
     unsigned short *odd_n, *even_n;
-    unsigned short *choice; /* [lines][blocks + 1][cells]: lines taken, 0 for none */
+    unsigned short *choice; /* [lines][ends][blocks + 1][cells]: lines taken, 0 for none */
+    unsigned char *place;   /* as choice: where they stand; NULL: always within */
     struct lines *lines;
     struct part_worth *parts;
     struct shared *shared; /* by depth and number of parts */
@@ -62,10 +67,24 @@ static double rounding(double depth_m, double grid_m)
     return fabs(cells - round(cells)) / cells;
 }
 
+/* How many sets of ends the tables of a zone tell apart. */
+static int end_sets(const struct filler *f, size_t z)
+{
+    return f->ends[z] == 3 ? 4 : f->ends[z] > 0 ? 2 : 1;
+}
+
+/* Of a zone with one end or both: which of its sets has that end alone, 0: none. */
+static int end_set(const struct filler *f, size_t z, int end)
+{
+    int bit = 1 << end;
+    return (f->ends[z] & bit) == 0 ? 0 : f->ends[z] == 3 ? bit : 1;
+}
+
 /* Blocks that have room in the zone: its depth in the narrowest lines, one line shared. */
 static int blocks_of(const struct filler *f, size_t z)
 {
-    double narrow = HUGE_VAL, depth = f->m->zones->items[z].depth_m;
+    const struct zone *zone = &f->m->zones->items[z];
+    double narrow = HUGE_VAL, depth = zone->depth_m + zone->over_m[0] + zone->over_m[1];
     for (int i = f->first_item[z]; i < f->first_item[z + 1]; i++)
         narrow = fmin(narrow, program_planting(f->m, i)->first_m);
     int most = garden_blocks(f->m->garden);
@@ -77,7 +96,9 @@ static int blocks_of(const struct filler *f, size_t z)
 static double cells_most(const struct filler *f, size_t z)
 {
     int items = f->first_item[z + 1] - f->first_item[z];
-    return fmin(CELLS_MAX, (double)CHOICES_MAX / ((items + 1.0) * (f->blocks[z] + 1.0))) - 2;
+    return fmin(CELLS_MAX,
+                (double)CHOICES_MAX / ((items + 1.0) * (f->blocks[z] + 1.0) * end_sets(f, z))) -
+           2;
 }
 
 /* The coarsest grid that meets the depths of all lines of the zone well. */
@@ -121,9 +142,11 @@ static void measure(struct filler *f)
         while (i < m->menu->nitems && m->menu->items[i].zone == (int)z)
             i++;
         f->first_item[z + 1] = i;
+        for (int k = f->first_item[z]; k < i; k++)
+            f->ends[z] |= (m->col_b[0][k] >= 0 ? 1 : 0) | (m->col_b[1][k] >= 0 ? 2 : 0);
         f->blocks[z] = blocks_of(f, z);
         f->grid_m[z] = grid_of(f, z);
-        size_t table = (size_t)CELLS_MAX * (size_t)(f->blocks[z] + 1);
+        size_t table = (size_t)CELLS_MAX * (size_t)(f->blocks[z] + 1) * (size_t)end_sets(f, z);
         size_t items = (size_t)(i - f->first_item[z]);
         f->table_most = table > f->table_most ? table : f->table_most;
         f->items_most = items > f->items_most ? items : f->items_most;
@@ -138,8 +161,9 @@ struct filler *filler_new(const struct program *m, struct arena *arena)
     f->m = m;
     f->blocks = ARENA_ARRAY(arena, int, m->zones->n);
     f->first_item = ARENA_ARRAY(arena, int, m->zones->n + 1);
+    f->ends = ARENA_ARRAY(arena, int, m->zones->n);
     f->grid_m = ARENA_ARRAY(arena, double, m->zones->n);
-    if (!f->blocks || !f->first_item || !f->grid_m)
+    if (!f->ends || !f->blocks || !f->first_item || !f->grid_m)
         return NULL;
     measure(f);
     f->best = ARENA_ARRAY(arena, double, f->table_most);
@@ -148,16 +172,31 @@ struct filler *filler_new(const struct program *m, struct arena *arena)
     f->odd_n = ARENA_ARRAY(arena, unsigned short, CELLS_MAX);
     f->even_n = ARENA_ARRAY(arena, unsigned short, CELLS_MAX);
     f->choice = ARENA_ARRAY(arena, unsigned short, CHOICES_MAX);
+    bool any_end = false;
+    for (size_t z = 0; z < m->zones->n; z++)
+        any_end = any_end || f->ends[z] > 0;
+    f->place = any_end ? ARENA_ARRAY(arena, unsigned char, CHOICES_MAX) : NULL;
     f->lines = ARENA_ARRAY(arena, struct lines, f->items_most);
     f->parts = ARENA_ARRAY(arena, struct part_worth, f->items_most);
     f->shared = ARENA_ARRAY(arena, struct shared, f->items_most * SHARED_PARTS_MAX);
     f->shared_choice = ARENA_ARRAY(arena, unsigned short, f->table_most);
     bool whole = f->best && f->odd && f->even && f->odd_n && f->even_n && f->choice && f->lines &&
-                 f->parts && f->shared && f->shared_choice;
+                 f->parts && f->shared && f->shared_choice && (f->place || !any_end);
     return whole ? f : NULL;
 }
 
 /* ---- lines worth a look -------------------------------------------------------------------- */
+
+/* Whether at the ends of a zone, too, lines of b can stand for those of a. Two blocks of b that
+ * stand at both ends cannot be made one. */
+static bool beats_at_ends(const struct lines *b, const struct lines *a)
+{
+    for (int end = 0; end < 2; end++)
+        if (a->end_cells[end] < a->first_cells &&
+            (b->end_cells[end] > a->end_cells[end] || b->end_cells[1 - end] < b->first_cells))
+            return false;
+    return true;
+}
 
 /* Whether lines like those of b can do all that those of a can, at no less worth. Of rows: then any
  * blocks of a, too, had better be lines of b, as two blocks of b make one. */
@@ -165,7 +204,7 @@ static bool beats(const struct lines *b, const struct lines *a)
 {
     return !a->staggered && !b->staggered && !b->single && b->line_cells <= a->line_cells &&
            b->first_cells <= a->first_cells && b->first >= a->first && b->even >= a->even &&
-           b->first <= b->even;
+           b->first <= b->even && beats_at_ends(b, a);
 }
 
 static void list_lines(struct filler *f, size_t z, const double *worth, bool up)
@@ -184,6 +223,8 @@ static void list_lines(struct filler *f, size_t z, const double *worth, bool up)
                           .line_cells = in_cells(p->line_m, f->grid_m[z], up),
                           .staggered = m->col_q[i] >= 0,
                           .single = item->most_lines == 1};
+        for (int end = 0; end < 2; end++)
+            l.end_cells[end] = in_cells(p->first_m - item->over_m[end], f->grid_m[z], up);
         int pairs = item->most_lines / 2;
         double best = l.first + pairs * fmax(0, fmax(l.even, l.even + l.odd)) + fmax(0, l.even);
         if (best <= 0)
@@ -355,13 +396,20 @@ static void begin_table(struct filler *f, size_t z, int cells, bool up)
                     f->shared_choice[(size_t)b * width + (size_t)d] = (unsigned short)(k + 1);
                 }
     }
+    size_t table = width * (size_t)(f->blocks[z] + 1);
+    for (int set = 1; set < end_sets(f, z); set++)
+        memcpy(f->best + (size_t)set * table, f->best, sizeof *f->best * table);
 }
 
+/* Where a block stands. */
+enum { WITHIN, AT_START, AT_END };
+
 /* Adds a block of these lines, of as many as pay, to what fewer blocks (`from`) leave room for. */
-static void add_lines(struct filler *f, const struct lines *l, int cells, const double *from,
-                      double *to, unsigned short *choice)
+static void add_lines(struct filler *f, const struct lines *l, int place, int cells,
+                      const double *from, double *to, size_t choice)
 {
-    const int first = l->first_cells, line = l->line_cells;
+    const int line = l->line_cells;
+    const int first = place == WITHIN ? l->first_cells : l->end_cells[place - AT_START];
     for (int d = 0; d < cells; d++) {
         double odd = -HUGE_VAL, even = -HUGE_VAL;
         unsigned short odd_n = 0, even_n = 0;
@@ -384,8 +432,25 @@ static void add_lines(struct filler *f, const struct lines *l, int cells, const 
         double best = odd > even ? odd : even;
         if (best > to[d]) {
             to[d] = best;
-            choice[d] = odd > even ? odd_n : even_n;
+            f->choice[choice + (size_t)d] = odd > even ? odd_n : even_n;
+            if (f->place)
+                f->place[choice + (size_t)d] = (unsigned char)place;
         }
+    }
+}
+
+/* Adds a block of these lines to fillings of so many blocks that may take these ends. */
+static void add_block(struct filler *f, size_t z, const struct lines *l, int cells, int set, int b,
+                      size_t choice)
+{
+    size_t width = (size_t)cells, table = width * (size_t)(f->blocks[z] + 1);
+    size_t to = (size_t)set * table + (size_t)b * width;
+    add_lines(f, l, WITHIN, cells, f->best + to - width, f->best + to, choice + to);
+    for (int end = 0; end < 2; end++) {
+        int mine = end_set(f, z, end);
+        size_t from = (size_t)(set ^ mine) * table + (size_t)(b - 1) * width;
+        if ((set & mine) != 0 && l->end_cells[end] < l->first_cells)
+            add_lines(f, l, AT_START + end, cells, f->best + from, f->best + to, choice + to);
     }
 }
 
@@ -393,18 +458,16 @@ static void add_lines(struct filler *f, const struct lines *l, int cells, const 
 static double knapsack(struct filler *f, size_t z, const double *worth, bool up)
 {
     int cells = cells_of(f, z) + 1;
-    size_t width = (size_t)cells, table = width * (size_t)(f->blocks[z] + 1);
+    size_t table = (size_t)cells * (size_t)(f->blocks[z] + 1) * (size_t)end_sets(f, z);
     list_lines(f, z, worth, up);
     list_parts(f, z, worth);
     list_shared(f, z);
     begin_table(f, z, cells, up);
     memset(f->choice, 0, sizeof *f->choice * table * (size_t)f->nlines);
     for (int k = 0; k < f->nlines; k++)
-        for (int b = f->blocks[z]; b > 0; b--) {
-            size_t at = (size_t)b * width;
-            add_lines(f, &f->lines[k], cells, f->best + at - width, f->best + at,
-                      f->choice + (size_t)k * table + at);
-        }
+        for (int b = f->blocks[z]; b > 0; b--)
+            for (int set = 0; set < end_sets(f, z); set++)
+                add_block(f, z, &f->lines[k], cells, set, b, (size_t)k * table);
     return f->best[table - 1];
 }
 
@@ -452,16 +515,24 @@ static void trace_back(const struct filler *f, size_t z, struct filling *x)
 {
     const struct program *m = f->m;
     int cells = cells_of(f, z) + 1, d = cells - 1, b = f->blocks[z];
+    int sets = end_sets(f, z), set = sets - 1;
     size_t width = (size_t)cells, table = width * (size_t)(f->blocks[z] + 1);
     for (int k = f->nlines - 1; k >= 0; k--) {
         const struct lines *l = &f->lines[k];
-        int n = f->choice[(size_t)k * table + (size_t)b * width + (size_t)d];
+        size_t at =
+            ((size_t)k * (size_t)sets + (size_t)set) * table + (size_t)b * width + (size_t)d;
+        int n = f->choice[at], place = f->place ? f->place[at] : WITHIN;
         if (n == 0)
             continue;
+        d -= (n - 1) * l->line_cells;
+        d -= place == WITHIN ? l->first_cells : l->end_cells[place - AT_START];
+        if (place != WITHIN) {
+            set ^= end_set(f, z, place - AT_START);
+            put(x, m->col_b[place - AT_START][l->item], 1);
+        }
         put(x, m->col_n[l->item], n);
         put(x, m->col_y[l->item], 1);
         put(x, m->col_q[l->item], planting_odd_lines(n));
-        d -= l->first_cells + (n - 1) * l->line_cells;
         b--;
     }
     int shared = f->shared_choice[(size_t)b * width + (size_t)d];
@@ -473,7 +544,7 @@ hr_status filling_best(struct filler *filler, size_t z, const double *worth, str
                        struct filling *out, double *value)
 {
     double best = knapsack(filler, z, worth, true);
-    size_t most = 3 * (size_t)filler->blocks[z] + 2;
+    size_t most = 4 * (size_t)filler->blocks[z] + 2;
     struct filling x = {0, ARENA_ARRAY(arena, int, most), ARENA_ARRAY(arena, double, most)};
     if (!x.columns || !x.x)
         return HR_NOMEM;

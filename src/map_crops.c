@@ -245,7 +245,7 @@ static void draw_block(struct map_plot *mp, int b)
 {
     const struct plan *plan = mp->map->plan;
     const struct view *view = &mp->page->view;
-    struct rect r = block_rect(&plan->blocks[b], &plan->zones.items[plan->blocks[b].zone]);
+    struct rect r = block_ground(&plan->blocks[b], &plan->zones.items[plan->blocks[b].zone]);
     const double sides[4][4] = {{r.x0, r.y0, r.x1, r.y0},
                                 {r.x0, r.y1, r.x1, r.y1},
                                 {r.x0, r.y0, r.x0, r.y1},

@@ -151,7 +151,7 @@ static void draw_block(struct garden_map *g, int b)
     const struct plan *plan = g->map->plan;
     const struct block *block = &plan->blocks[b];
     const struct zone *zone = &plan->zones.items[block->zone];
-    struct rect r = block_rect(block, zone);
+    struct rect r = block_ground(block, zone);
     const double xy[4][2] = {{r.x0, r.y0}, {r.x1, r.y0}, {r.x1, r.y1}, {r.x0, r.y1}};
     struct mm q[4];
     for (int i = 0; i < 4; i++)
@@ -201,7 +201,7 @@ static void name_block(struct garden_map *g, int b)
     const struct plan *plan = g->map->plan;
     const struct block *block = &plan->blocks[b];
     const struct zone *zone = &plan->zones.items[block->zone];
-    struct rect r = block_rect(block, zone);
+    struct rect r = block_ground(block, zone);
     struct strbuf words;
     strbuf_init(&words, g->map->arena);
     strbuf_printf(&words, "%d", b + 1);
@@ -282,7 +282,7 @@ static void take_block(struct garden_map *g, int b)
 {
     const struct block *block = &g->map->plan->blocks[b];
     const struct zone *zone = &g->map->plan->zones.items[block->zone];
-    struct rect r = block_rect(block, zone);
+    struct rect r = block_ground(block, zone);
     const double xy[4][2] = {{r.x0, r.y0}, {r.x1, r.y0}, {r.x1, r.y1}, {r.x0, r.y1}};
     for (int i = 0; i < 4; i++)
         labels_take_line(&g->labels, page_point(g, zone->plot, xy[i][0], xy[i][1]),

@@ -102,7 +102,7 @@ bool map_block_here(const struct map_plot *mp, int block, struct rect *ground)
     const struct zone *zone = &plan->zones.items[plan->blocks[block].zone];
     if (!map_block_shown(mp, block))
         return false;
-    struct rect r = block_rect(&plan->blocks[block], zone);
+    struct rect r = block_ground(&plan->blocks[block], zone);
     const struct rect *b = &mp->bounds;
     if (mp->tile)
         r = (struct rect){fmax(r.x0, b->x0), fmax(r.y0, b->y0), fmin(r.x1, b->x1),

@@ -337,7 +337,7 @@ static void draw_blocks(struct map_plot *mp)
         const struct zone *zone = &plan->zones.items[plan->blocks[b].zone];
         if (zone->plot != mp->index)
             continue;
-        struct rect r = view_rect(&mp->page->view, block_rect(&plan->blocks[b], zone));
+        struct rect r = view_rect(&mp->page->view, block_ground(&plan->blocks[b], zone));
         page_rect(mp->page, "block", r, PEN_PATH, INK_BLACK, INK_NONE)->dash = DASH_SHORT;
         take_line(&mp->labels, (struct mm){r.x0, r.y0}, (struct mm){r.x1, r.y0});
         take_line(&mp->labels, (struct mm){r.x0, r.y1}, (struct mm){r.x1, r.y1});

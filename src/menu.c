@@ -559,11 +559,16 @@ void menu_item_value(const struct menu *menu, struct item *item)
 /* false: the zone has no room for a line of it, or it grows too tall there. */
 static bool item_fill(const struct planting *p, const struct zone *zone, struct item *item)
 {
-    if (p->first_m > zone->depth_m + 1e-9)
+    double over = 0;
+    for (int end = 0; end < 2; end++) {
+        item->over_m[end] = planting_over(p, zone->over_m[end]);
+        over = fmax(over, item->over_m[end]);
+    }
+    if (p->first_m > zone->depth_m + over + 1e-9)
         return false;
     if (zone->tallest_m > 0 && p->height_m > zone->tallest_m + 1e-9)
         return false; /* a rule of height */
-    item->most_lines = 1 + (int)floor((zone->depth_m - p->first_m + 1e-9) / p->line_m);
+    item->most_lines = 1 + (int)floor((zone->depth_m + over - p->first_m + 1e-9) / p->line_m);
     item->along_m = -planting_spill(p, zone->spill_m[0]);
     item->length_m = zone->length_m - item->along_m + planting_spill(p, zone->spill_m[1]);
     for (int kind = 0; kind < 2; kind++) {

@@ -10,6 +10,8 @@ struct item {
     int most_lines;
     double along_m, length_m; /* its lines: from the zone's start, 0 or less where vines spill over
                                * a path; stations stand half a pitch or more inside */
+    double over_m[2]; /* of a block's depth, what may lie beyond the zone's first or last line: one
+                       * block of each end of a zone, at one end */
     int stations[2];
     int plants[STAND_PARTS_MAX][2];
     double sown[STAND_PARTS_MAX][2];

@@ -168,7 +168,7 @@ static const struct key planting_table[] = {
 };
 
 static const struct key block_table[] = {
-    WHOLE(block, lines, 1, 100000),        LENGTH(block, start_m, 0, FAR_M),
+    WHOLE(block, lines, 1, 100000),        LENGTH(block, start_m, -FAR_M, FAR_M),
     LENGTH(block, depth_m, 0, FAR_M),      FLAG(block, shared),
     LENGTH(block, along_m, -FAR_M, FAR_M), LENGTH(block, length_m, 0, FAR_M),
 };

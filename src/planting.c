@@ -75,12 +75,26 @@ const struct part *planting_shut_in(const struct planting *p)
     return NULL;
 }
 
-double planting_spill(const struct planting *p, double spill_m)
+/* From the middle of a station to its outermost stem, or its hill's edge. */
+static double stems_reach(const struct planting *p)
 {
     double stems = p->hill_diameter_m / 2;
     for (int k = 0; k < p->nparts; k++)
         stems = fmax(stems, p->parts[k].ring_m);
-    return has_vines(p) ? fmax(0, fmin(spill_m, p->pitch_m / 2 - stems)) : 0;
+    return stems;
+}
+
+double planting_spill(const struct planting *p, double spill_m)
+{
+    return has_vines(p) ? fmax(0, fmin(spill_m, p->pitch_m / 2 - stems_reach(p))) : 0;
+}
+
+double planting_over(const struct planting *p, double over_m)
+{
+    if (!has_vines(p) || p->slot != SLOT_WHOLE)
+        return 0;
+    double most = fmax(0, fmin(over_m, p->first_m / 2 - stems_reach(p)));
+    return floor(most / PLANTING_OVER_STEP_M + SLACK_M) * PLANTING_OVER_STEP_M;
 }
 
 int planting_least_shared(const struct planting *p)

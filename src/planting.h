@@ -71,6 +71,11 @@ int planting_plants(const struct planting *p, int k, int line_kind, int n);
  * `spill_m` is what vines may cover there. Its stems and hills stay on the ground. 0: it has no
  * vines. */
 double planting_spill(const struct planting *p, double spill_m);
+/* How far beyond the first or the last line of its ground a block of vines may have its half
+ * spacing, where vines may cover `over_m`: in steps of PLANTING_OVER_STEP_M, and only of a planting
+ * that is there all season. */
+#define PLANTING_OVER_STEP_M 0.05
+double planting_over(const struct planting *p, double over_m);
 /* Of n lines, those that are 1st, 3rd, ... and those that are 2nd, 4th, ... */
 static inline int planting_odd_lines(int n)
 {

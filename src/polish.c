@@ -51,6 +51,8 @@ static void free_columns(struct piece *p, const bool *free_zones, const bool *it
         free_column(p, m->col_q[i]);
         free_column(p, m->col_s[i]);
         free_column(p, m->col_w[i]);
+        free_column(p, m->col_b[0][i]);
+        free_column(p, m->col_b[1][i]);
     }
 }
 

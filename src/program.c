@@ -53,6 +53,13 @@ static double item_richness(const struct program *m, const struct item *item, bo
     return best;
 }
 
+/* A zone with all that vines may cover beyond it. */
+static double zone_reach_m2(const struct zone *zone)
+{
+    return (zone->length_m + zone->spill_m[0] + zone->spill_m[1]) *
+           (zone->depth_m + zone->over_m[0] + zone->over_m[1]);
+}
+
 /* No plan feeds more person-days, of protein or of energy, than all ground under the planting, or
  * the first and the second crop, that give most by the area they take. */
 static double days_ceiling(const struct program *m, bool protein, bool weighed)
@@ -67,9 +74,7 @@ static double days_ceiling(const struct program *m, bool protein, bool weighed)
                 best[slot] =
                     fmax(best[slot], item_richness(m, &m->menu->items[i], protein, weighed));
         }
-        double length = zone->length_m + zone->spill_m[0] + zone->spill_m[1];
-        total +=
-            fmax(best[SLOT_WHOLE], best[SLOT_FIRST] + best[SLOT_SECOND]) * length * zone->depth_m;
+        total += fmax(best[SLOT_WHOLE], best[SLOT_FIRST] + best[SLOT_SECOND]) * zone_reach_m2(zone);
     }
     return total;
 }
@@ -117,6 +122,11 @@ static void columns(struct program *m)
         if (odd_even_differ(program_planting(m, i), item))
             m->col_q[i] = mip_column(mip, MIP_INTEGER, 0, planting_odd_lines(item->most_lines), 0,
                                      "q_%s_%d", zone, item->planting + 1);
+        for (int end = 0; end < 2; end++)
+            m->col_b[end][i] = item->over_m[end] > 0
+                                   ? mip_column(mip, MIP_BINARY, 0, 1, 0, "b_%s_%d%c", zone,
+                                                item->planting + 1, end == 0 ? 'a' : 'b')
+                                   : -1;
         m->col_s[i] = m->col_w[i] = -1;
         if (program_planting(m, i)->system != SYSTEM_ROWS ||
             program_planting(m, i)->slot != SLOT_WHOLE)
@@ -140,7 +150,8 @@ int program_way(const struct program *m, size_t z)
 
 /* ---- rows: the ground ---------------------------------------------------------------------- */
 
-/* depth: the blocks of a zone fit across it, when its plot's rows run that way */
+/* depth: the blocks of a zone fit across it, when its plot's rows run that way, but for what the
+ * ones at its ends have over a path */
 static void rows_depth(struct program *m)
 {
     for (size_t z = 0; z < m->zones->n; z++) {
@@ -153,8 +164,37 @@ static void rows_depth(struct program *m)
         for (int t = 0; t < m->menu->nturns; t++)
             mip_add(&m->mip, row, m->col_r[(int)z * m->menu->nturns + t], 1);
         for (int i = 0; i < m->menu->nitems; i++)
-            if (m->menu->items[i].zone == (int)z && program_planting(m, i)->slot == SLOT_WHOLE)
+            if (m->menu->items[i].zone == (int)z && program_planting(m, i)->slot == SLOT_WHOLE) {
                 program_add(m, row, i, program_depth(m, i), 1);
+                for (int end = 0; end < 2; end++)
+                    mip_add(&m->mip, row, m->col_b[end][i], -m->menu->items[i].over_m[end]);
+            }
+    }
+}
+
+/* rim: one block stands at either end of a zone; rims: a block is not at both */
+static void rows_ends(struct program *m)
+{
+    for (size_t z = 0; z < m->zones->n; z++)
+        for (int end = 0; end < 2; end++) {
+            int row = -1;
+            for (int i = 0; i < m->menu->nitems; i++) {
+                if (m->menu->items[i].zone != (int)z || m->col_b[end][i] < 0)
+                    continue;
+                if (row < 0)
+                    row = mip_row(&m->mip, -HUGE_VAL, 1, "rim_%s_%c", m->zones->items[z].name,
+                                  end == 0 ? 'a' : 'b');
+                mip_add(&m->mip, row, m->col_b[end][i], 1);
+            }
+        }
+    for (int i = 0; i < m->menu->nitems; i++) {
+        if (m->col_b[0][i] < 0 && m->col_b[1][i] < 0)
+            continue;
+        int row = mip_row(&m->mip, -HUGE_VAL, 0, "rims_%s_%d", program_zone(m, i)->name,
+                          m->menu->items[i].planting + 1);
+        mip_add(&m->mip, row, m->col_b[0][i], 1);
+        mip_add(&m->mip, row, m->col_b[1][i], 1);
+        mip_add(&m->mip, row, m->col_y[i], -1);
     }
 }
 
@@ -305,10 +345,8 @@ static void rows_whole(struct program *m)
 {
     struct mip *mip = &m->mip;
     double ground = 0;
-    for (size_t z = 0; z < m->zones->n; z++) {
-        const struct zone *zone = &m->zones->items[z];
-        ground += (zone->length_m + zone->spill_m[0] + zone->spill_m[1]) * zone->depth_m;
-    }
+    for (size_t z = 0; z < m->zones->n; z++)
+        ground += zone_reach_m2(&m->zones->items[z]);
     if (m->menu->nturns > 0)
         ground *= 2;
     m->col_e = m->col_a = m->row_e = m->row_a = -1;
@@ -383,6 +421,7 @@ static void build_frame(struct program *m)
     columns(m);
     m->ground_row = m->mip.nrows;
     rows_depth(m);
+    rows_ends(m);
     rows_turn(m);
     rows_link(m);
     rows_shared(m);
@@ -430,15 +469,71 @@ hr_status program_init(struct program *m, const struct garden *garden, const str
     m->col_y = ARENA_ARRAY(m->arena, int, n);
     m->col_s = ARENA_ARRAY(m->arena, int, n);
     m->col_w = ARENA_ARRAY(m->arena, int, n);
+    m->col_b[0] = ARENA_ARRAY(m->arena, int, n);
+    m->col_b[1] = ARENA_ARRAY(m->arena, int, n);
     m->col_d = ARENA_ARRAY(m->arena, int, m->zones->n);
     m->col_v = ARENA_ARRAY(m->arena, int, m->zones->n);
     m->col_r = ARENA_ARRAY(m->arena, int, m->zones->n *(size_t)m->menu->nturns + 1);
     m->col_u = ARENA_ARRAY(m->arena, int, garden->seed.n * garden->plots.n + 1);
     m->col_o = ARENA_ARRAY(m->arena, int, m->zones->ngrounds);
     if (!m->col_n || !m->col_q || !m->col_y || !m->col_s || !m->col_w || !m->col_d || !m->col_v ||
-        !m->col_r || !m->col_u || !m->col_o)
+        !m->col_r || !m->col_u || !m->col_o || !m->col_b[0] || !m->col_b[1])
         return HR_NOMEM;
     return program_list_terms(m);
+}
+
+/* What the blocks of a zone take across it. */
+static double depth_taken(const struct program *m, size_t z, const double *x)
+{
+    double depth = x[m->col_d[z]];
+    for (int t = 0; t < m->menu->nturns; t++)
+        depth += x[m->col_r[(int)z * m->menu->nturns + t]];
+    for (int i = 0; i < m->menu->nitems; i++) {
+        struct coef c = program_depth(m, i);
+        if (m->menu->items[i].zone == (int)z && program_planting(m, i)->slot == SLOT_WHOLE)
+            depth += c.n * x[m->col_n[i]] + c.y * x[m->col_y[i]];
+    }
+    return depth;
+}
+
+/* Of the blocks of a zone the one with most beyond its end, but for item `other`; -1: none. */
+static int end_block(const struct program *m, size_t z, int end, int other, const double *x)
+{
+    int best = -1;
+    for (int i = 0; i < m->menu->nitems; i++)
+        if (m->menu->items[i].zone == (int)z && i != other && m->col_b[end][i] >= 0 &&
+            x[m->col_y[i]] > 0.5 &&
+            (best < 0 || m->menu->items[i].over_m[end] > m->menu->items[best].over_m[end]))
+            best = i;
+    return best;
+}
+
+/* Sets b by the blocks of a zone: as many at its ends as must be for all to have room. */
+static void settle_ends(const struct program *m, size_t z, double *x)
+{
+    double need = depth_taken(m, z, x) - m->zones->items[z].depth_m;
+    for (int i = 0; i < m->menu->nitems; i++)
+        for (int end = 0; end < 2; end++)
+            if (m->menu->items[i].zone == (int)z && m->col_b[end][i] >= 0)
+                x[m->col_b[end][i]] = 0;
+    if (need <= 1e-9)
+        return;
+    int at[2] = {-1, -1}, best[2] = {end_block(m, z, 0, -1, x), end_block(m, z, 1, -1, x)};
+    double most = 0;
+    for (int end = 0; end < 2; end++) /* the best one at this end, or both ends with it there */
+        for (int both = 0; both < 2; both++) {
+            int other = both ? end_block(m, z, 1 - end, best[end], x) : -1;
+            double over = best[end] >= 0 ? m->menu->items[best[end]].over_m[end] : 0;
+            over += other >= 0 ? m->menu->items[other].over_m[1 - end] : 0;
+            if (over <= most || most >= need)
+                continue;
+            most = over;
+            at[end] = best[end];
+            at[1 - end] = other;
+        }
+    for (int end = 0; end < 2 && most > 0; end++)
+        if (at[end] >= 0)
+            x[m->col_b[end][at[end]]] = 1;
 }
 
 void program_settle_ties(const struct program *m, double *x)
@@ -456,6 +551,9 @@ void program_settle_ties(const struct program *m, double *x)
             }
             x[m->col_r[(int)z * turns + t]] = fmax(depth[SLOT_FIRST], depth[SLOT_SECOND]);
         }
+    for (size_t z = 0; z < m->zones->n; z++)
+        if (m->zones->items[z].over_m[0] > 0 || m->zones->items[z].over_m[1] > 0)
+            settle_ends(m, z, x);
     for (int i = 0; i < m->menu->nitems; i++) {
         const struct planting *p = program_planting(m, i);
         bool used = x[m->col_y[i]] > 0.5 || (m->col_w[i] >= 0 && x[m->col_w[i]] > 0.5);

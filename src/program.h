@@ -14,6 +14,8 @@
  *   r_zt ground across that goes from first crops to second ones at turn t of the menu
  *   o_g  plot's rows run this way (binary): only for plots with a choice
  *   s_i  stations of item i in the zone's shared line (integer), w_i (binary) it has some
+ *   b_i  item i has the block at the start (a) or the end (b) of its zone, a part of whose depth
+ *        lies over a path: only where that may be (binary)
  *   d_z  ground the shared line takes across, v_z (binary) there is one
  *   u_vp variety v grows in plot p (binary), where seed is saved that it may cross with
  *   E, A energy in person-days of the ration and ground in m2 of the whole plan: only where a
@@ -61,6 +63,8 @@ struct program {
     struct mip mip;
     int *col_n, *col_q, *col_y; /* per item; q -1 where not needed */
     int *col_s, *col_w;         /* per item; -1 where it takes no part in shared lines */
+    int *col_b[2];              /* per item: at the start and at the end of the zone; -1: nothing
+                                 * of it may lie beyond */
     int *col_d, *col_v;         /* per zone */
     int *col_r;                 /* per zone and turn of the menu */
     int *col_o;                 /* per ground (plot and direction), -1 without a choice */
@@ -83,7 +87,7 @@ HR_CHECKED hr_status program_build(struct program *m);
 /* The same, but to get as much as can be had of what an at-least wish speaks of; the amount is the
  * objective. */
 HR_CHECKED hr_status program_build_for_wish(struct program *m, int wish);
-/* Sets r and u by the other columns of x. */
+/* Sets b, r and u by the other columns of x. */
 void program_settle_ties(const struct program *m, double *x);
 /* What a value of column T (person-days of the ration) is in the unit of the goal. */
 double program_goal_unit(const struct garden *garden);

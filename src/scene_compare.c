@@ -131,7 +131,7 @@ static void draw_block(struct sheet_of *s, const struct plan *plan, int b, const
     const struct block *block = &plan->blocks[b];
     const struct planting *p = block->planting;
     const struct symbol *symbol = &s->symbols[p->parts[0].seed_index];
-    struct rect r = view_rect(view, block_rect(block, &plan->zones.items[block->zone]));
+    struct rect r = view_rect(view, block_ground(block, &plan->zones.items[block->zone]));
     bool sole = p->nparts == 1;
     struct mark *m =
         page_rect(s->page, "block", r, PEN_GRID, INK_GREY, sole ? symbol->tint : INK_NONE);

@@ -71,8 +71,23 @@ static double spill_at(const struct plot *plot, const struct point *corners, siz
     return near + SPILL_OVER_M;
 }
 
+static bool any_shade_limit(const struct plot *plot)
+{
+    const struct edge *edges = plot->edges.items;
+    for (size_t i = 0; i < plot->edges.n; i++)
+        if (edges[i].shade.set)
+            return true;
+    return false;
+}
+
 void spill_find(const struct plot *plot, const struct point *corners, size_t n, struct zone *zone)
 {
-    zone->spill_m[0] = spill_at(plot, corners, n, zone, -1);
-    zone->spill_m[1] = spill_at(plot, corners, n, zone, 1);
+    struct zone across = *zone; /* as if its rows ran the other way */
+    across.along_x = !zone->along_x;
+    bool limited = any_shade_limit(plot);
+    for (int end = 0; end < 2; end++) {
+        double way = end == 0 ? -1 : 1;
+        zone->spill_m[end] = spill_at(plot, corners, n, zone, way);
+        zone->over_m[end] = limited ? 0 : spill_at(plot, corners, n, &across, way);
+    }
 }

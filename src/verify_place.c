@@ -138,16 +138,22 @@ static double depth_due(const struct verifying *v, const struct block *block)
     return depth;
 }
 
-/* Whether the block is longer than its zone, and by how much at each end. */
-static bool spills(const struct verifying *v, int b, double over[2])
+/* How far the block reaches over its zone: at the start and the end of its rows, and beyond the
+ * zone's first and last line. */
+enum { ROWS_START, ROWS_END, FIRST_LINE, LAST_LINE, ENDS };
+static const char *const end_words[ENDS] = {"end", "end", "first line", "last line"};
+
+static void reach_over(const struct verifying *v, int b, double over[ENDS])
 {
     const struct block *block = &v->plan->blocks[b];
-    over[0] = -block->along_m;
-    over[1] = block->along_m + block->length_m - zone_of(v, b)->length_m;
-    return over[0] > NEAR_M || over[1] > NEAR_M;
+    const struct zone *zone = zone_of(v, b);
+    over[ROWS_START] = -block->along_m;
+    over[ROWS_END] = block->along_m + block->length_m - zone->length_m;
+    over[FIRST_LINE] = -block->start_m;
+    over[LAST_LINE] = block->start_m + block->depth_m - zone->depth_m;
 }
 
-/* Whether vines may cover a point off the ends of a zone: by a side that they may spill over, in
+/* Whether vines may cover a point off a zone: by a side that they may spill over, in
  * the border strip before it or 0.6 m beyond. */
 static bool spill_allowed(const struct plot *plot, const struct point *corners, size_t n,
                           struct point at)
@@ -163,43 +169,55 @@ static bool spill_allowed(const struct plot *plot, const struct point *corners, 
     return false;
 }
 
-/* Whether both corners of a block's end may be covered; end 0 is the start of its rows. */
+/* Whether both corners of what reaches over an end may be covered. */
 static bool end_allowed(const struct verifying *v, int b, int end, const struct point *corners,
                         size_t n)
 {
     const struct zone *zone = zone_of(v, b);
     const struct plot *plot = garden_plot(v->garden, (size_t)zone->plot);
-    struct rect r = verify_block_ground(v, b);
-    struct point low = {.x = zone->r.x0 + r.x0, .y = zone->r.y0 + r.y0};
-    struct point high = {.x = zone->r.x0 + r.x1, .y = zone->r.y0 + r.y1};
-    double *u = zone->along_x ? &low.x : &low.y, *w = zone->along_x ? &high.x : &high.y;
-    if (end == 0)
-        *w = *u;
+    const struct block *block = &v->plan->blocks[b];
+    double along[2] = {fmax(block->along_m, 0),
+                       fmin(block->along_m + block->length_m, zone->length_m)};
+    double across[2] = {fmax(block->start_m, 0),
+                        fmin(block->start_m + block->depth_m, zone->depth_m)};
+    if (end == ROWS_START || end == ROWS_END)
+        along[0] = along[1] = end == ROWS_START ? block->along_m : block->along_m + block->length_m;
     else
-        *u = *w;
-    return spill_allowed(plot, corners, n, low) && spill_allowed(plot, corners, n, high);
+        across[0] = across[1] =
+            end == FIRST_LINE ? block->start_m : block->start_m + block->depth_m;
+    for (int k = 0; k < 2; k++) {
+        double x = zone->r.x0 + (zone->along_x ? along[k] : across[k]);
+        double y = zone->r.y0 + (zone->along_x ? across[k] : along[k]);
+        if (!spill_allowed(plot, corners, n, (struct point){.x = x, .y = y}))
+            return false;
+    }
+    return true;
 }
 
-/* Only vines reach over the ends of a zone, and only over a path they may cover. */
+/* Only vines reach over a zone, and only over a path they may cover; that stems do not is checked
+ * with the stations. */
 static void block_spill(struct verifying *v, int b)
 {
     const struct block *block = &v->plan->blocks[b];
     const struct zone *zone = zone_of(v, b);
-    double over[2];
+    double over[ENDS];
     bool vines = false;
     size_t n = 0;
-    if (!spills(v, b, over))
-        return;
+    reach_over(v, b, over);
     for (int k = 0; k < block->planting->nparts; k++)
         vines |= block->planting->parts[k].crop->role.v == ROLE_COVER;
     const struct point *corners =
         plot_corners(v->arena, garden_plot(v->garden, (size_t)zone->plot), &n);
     v->nomem |= !corners;
-    if (!vines || block->shared || over[0] < -NEAR_M || over[1] < -NEAR_M)
-        verify_breach(v, "%s reaches over the end of its zone %s", verify_block(v, b), zone->name);
-    for (int end = 0; corners && end < 2; end++)
-        if (over[end] > NEAR_M && !end_allowed(v, b, end, corners, n))
+    for (int end = 0; corners && end < ENDS; end++) {
+        if (over[end] <= NEAR_M)
+            continue;
+        if (!vines || block->shared)
+            verify_breach(v, "%s reaches over the %s of its zone %s", verify_block(v, b),
+                          end_words[end], zone->name);
+        else if (!end_allowed(v, b, end, corners, n))
             verify_breach(v, "%s spills where its vines may not", verify_block(v, b));
+    }
 }
 
 static void block_shape(struct verifying *v, int b)
@@ -210,12 +228,12 @@ static void block_shape(struct verifying *v, int b)
     if (fabs(block->depth_m - due) > NEAR_M)
         verify_breach(v, "%s is %s m deep; its lines take %s m", verify_block(v, b),
                       verify_number(v, block->depth_m), verify_number(v, due));
-    double over[2];
-    if (block->start_m < -NEAR_M || block->length_m <= 0 ||
-        block->start_m + block->depth_m > zone->depth_m + NEAR_M)
-        verify_breach(v, "%s reaches out of its zone %s", verify_block(v, b), zone->name);
+    double over[ENDS];
+    reach_over(v, b, over);
+    if (block->length_m <= 0)
+        verify_breach(v, "%s has no length in its zone %s", verify_block(v, b), zone->name);
     if (block->shared ? block->lines != 1 || block->planting->system != SYSTEM_ROWS
-                      : !spills(v, b, over) && fabs(block->length_m - zone->length_m) > NEAR_M)
+                      : over[ROWS_START] < -NEAR_M || over[ROWS_END] < -NEAR_M)
         verify_breach(v, "%s is neither whole lines of its zone nor part of a row",
                       verify_block(v, b));
 }

@@ -615,6 +615,10 @@ void zones_dump(const struct zones *zones, const struct garden *garden, struct s
                 dump_number(out, "spill", z->spill_m[0], 4);
                 dump_number(out, "and", z->spill_m[1], 4);
             }
+            if (z->over_m[0] > 0 || z->over_m[1] > 0) {
+                dump_number(out, "over", z->over_m[0], 4);
+                dump_number(out, "and", z->over_m[1], 4);
+            }
             if (z->tallest_m > 0)
                 dump_number(out, "tallest", z->tallest_m, 4);
             strbuf_puts(out, "\n");

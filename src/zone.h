@@ -14,6 +14,7 @@ struct zone {
                         * kept in a plan) */
     double spill_m[2]; /* beyond the start and the end of its rows, what vines may cover; not kept
                         * in a plan */
+    double over_m[2];  /* the same beyond its first and its last line */
     double light;      /* mean site light over the growing season, 0..1 of the open sky */
     char name[24];     /* "P1x-2": plot 1, rows along x, second */
 };

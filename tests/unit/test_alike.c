@@ -82,19 +82,29 @@ static int place_of(enum telling how, int i, size_t n)
     return how == REVERSED ? (int)n - 1 - i : i;
 }
 
+static struct point point_told(struct point p, enum telling how)
+{
+    for (int k = 0; how <= TURNED_3 && k < (int)how; k++)
+        point_retell(&p, RETOLD_TURNED);
+    if (how == MIRRORED)
+        point_retell(&p, RETOLD_MIRRORED);
+    return p;
+}
+
 /* Where a zone's rectangle lies when it is told that way. */
 static struct rect rect_told(struct rect r, enum telling how)
 {
-    struct point a = {.x = r.x0, .y = r.y0}, b = {.x = r.x1, .y = r.y1};
-    for (int k = 0; how <= TURNED_3 && k < (int)how; k++) {
-        point_retell(&a, RETOLD_TURNED);
-        point_retell(&b, RETOLD_TURNED);
-    }
-    if (how == MIRRORED) {
-        point_retell(&a, RETOLD_MIRRORED);
-        point_retell(&b, RETOLD_MIRRORED);
-    }
+    struct point a = point_told((struct point){.x = r.x0, .y = r.y0}, how);
+    struct point b = point_told((struct point){.x = r.x1, .y = r.y1}, how);
     return (struct rect){fmin(a.x, b.x), fmin(a.y, b.y), fmax(a.x, b.x), fmax(a.y, b.y)};
+}
+
+/* Whether the zone's first line is then its last. */
+static bool ends_swap(const struct zone *zone, enum telling how)
+{
+    struct point across = {.x = zone->along_x ? 0 : 1, .y = zone->along_x ? 1 : 0};
+    across = point_told(across, how);
+    return across.x + across.y < 0;
 }
 
 static bool close_by(double a, double b)
@@ -108,14 +118,14 @@ static int zone_told(const struct told *a, size_t z, const struct told *b, enum 
     const struct zone *zone = &a->m.zones.items[z];
     struct rect r = rect_told(zone->r, how);
     bool across = how == TURNED_1 || how == TURNED_3;
-    double spill = zone->spill_m[0] + zone->spill_m[1];
+    double spill = zone->spill_m[0] + zone->spill_m[1], over = zone->over_m[0] + zone->over_m[1];
     for (size_t k = 0; k < b->m.zones.n; k++) {
         const struct zone *o = &b->m.zones.items[k];
         if (o->plot == place_of(how, zone->plot, a->m.text.garden->plots.n) &&
             o->along_x == (zone->along_x != across) && close_by(r.x0, o->r.x0) &&
             close_by(r.y0, o->r.y0) && close_by(r.x1, o->r.x1) && close_by(r.y1, o->r.y1) &&
             close_by(zone->light, o->light) && close_by(spill, o->spill_m[0] + o->spill_m[1]) &&
-            close_by(zone->tallest_m, o->tallest_m))
+            close_by(over, o->over_m[0] + o->over_m[1]) && close_by(zone->tallest_m, o->tallest_m))
             return (int)k;
     }
     return -1;
@@ -153,23 +163,26 @@ static void pair(struct pairing *p, const int *a, size_t i, const int *b, size_t
 }
 
 static void pair_items(const struct told *a, const struct told *b, const int *zones,
-                       const int *plantings, struct pairing *p)
+                       const int *plantings, enum telling how, struct pairing *p)
 {
     for (int i = 0; i < a->m.menu.nitems; i++) {
         const struct item *item = &a->m.menu.items[i];
+        const struct zone *zone = &a->m.zones.items[item->zone];
         p->item[i] = -1;
         for (int k = 0; k < b->m.menu.nitems && p->item[i] < 0; k++)
             if (b->m.menu.items[k].zone == zones[item->zone] &&
                 b->m.menu.items[k].planting == plantings[item->planting])
                 p->item[i] = k;
         cr_assert(p->item[i] >= 0, "no item for %s in %s", a->m.menu.plantings[item->planting].id,
-                  a->m.zones.items[item->zone].name);
+                  zone->name);
         size_t n = (size_t)i, k = (size_t)p->item[i];
         pair(p, a->p.col_n, n, b->p.col_n, k);
         pair(p, a->p.col_q, n, b->p.col_q, k);
         pair(p, a->p.col_y, n, b->p.col_y, k);
         pair(p, a->p.col_s, n, b->p.col_s, k);
         pair(p, a->p.col_w, n, b->p.col_w, k);
+        for (int end = 0; end < 2; end++)
+            pair(p, a->p.col_b[end], n, b->p.col_b[end ^ ends_swap(zone, how)], k);
     }
 }
 
@@ -299,7 +312,7 @@ static void told_compare(struct told *a, struct told *b, enum telling how, const
     p.column = ARENA_ARRAY(arena, int, (size_t)a->p.mip.ncolumns);
     for (int c = 0; c < a->p.mip.ncolumns; c++)
         p.column[c] = -1;
-    pair_items(a, b, zones, plantings, &p);
+    pair_items(a, b, zones, plantings, how, &p);
     pair_zones(a, b, zones, how, &p);
     programs_compare(a, b, &p, what);
 }

@@ -170,6 +170,21 @@ Test(decompose, avoided_ground, .timeout = 60)
     garden_text_free(&s.text);
 }
 
+/* Vines over the paths beside two plots that are alike. */
+Test(decompose, over_paths, .timeout = 120)
+{
+#define PLOT(name)                                                                                 \
+    "  - {name: " name ", size: 3 m x 2.8 m, rows: along-x, border: 10 cm, edges: [{side: 1, "     \
+    "kind: path, overhang: yes}]}\n"
+    cr_assert(compare("garden: A\nunits: metric\nyear: 2027\nsite:\n  latitude: 42 deg\n"
+                      "  last frost: {median: May 3}\n  first frost: {median: Oct 10}\n"
+                      "plots:\n" PLOT("A")
+                          PLOT("B") "seed:\n"
+                                    "  - {variety: A, crop: flint corn, amount: 90 seeds}\n"
+                                    "  - {variety: C, crop: butternut squash}\n"
+                                    "grow: {guilds: []}\nlimits: {share of area: 60 %}\n"));
+}
+
 /* With several zones the plans are good, too, not only true. */
 Test(decompose, near_the_optimum, .timeout = 120)
 {
@@ -255,7 +270,8 @@ static double best_by_solver(const struct setting *s, size_t z, const double *wo
         for (int i = 0; i < s->menu.nitems && !mine; i++)
             mine = s->menu.items[i].zone == (int)z &&
                    (j == s->m.col_n[i] || j == s->m.col_y[i] || j == s->m.col_q[i] ||
-                    j == s->m.col_s[i] || j == s->m.col_w[i]);
+                    j == s->m.col_s[i] || j == s->m.col_w[i] || j == s->m.col_b[0][i] ||
+                    j == s->m.col_b[1][i]);
         const struct mip_column *c = &mip->columns[j];
         mip_column(&copy, c->kind, mine ? c->lower : 0, mine ? c->upper : 0, worth[j], "%s",
                    c->name);
@@ -284,40 +300,85 @@ static double best_by_solver(const struct setting *s, size_t z, const double *wo
     return r.value;
 }
 
+/* The best filling of the first zone for lines of random worth, against the solver's. The blocks it
+ * has at the zone's ends, over a path, are returned. */
+static int filling_compare(const char *yaml)
+{
+    struct setting s;
+    setting_open(&s, yaml);
+    int n = s.m.mip.ncolumns, ends = 0;
+    double *worth = ARENA_ARRAY(s.text.arena, double, (size_t)n), value = 0, found = 0;
+    for (int i = 0; i < s.menu.nitems; i++) {
+        double line = dice(-2, 10) * s.menu.items[i].stations[0];
+        worth[s.m.col_n[i]] = line;
+        worth[s.m.col_y[i]] = -0.01 * dice(0, 3);
+        if (s.m.col_q[i] >= 0)
+            worth[s.m.col_q[i]] = dice(0, 3);
+        if (s.m.col_s[i] >= 0) {
+            worth[s.m.col_s[i]] = line / s.menu.items[i].stations[0];
+            worth[s.m.col_w[i]] = -0.01;
+        }
+    }
+    struct filler *filler = filler_new(&s.m, s.text.arena);
+    struct filling x;
+    cr_assert(filler);
+    double bound = filling_bound(filler, 0, worth);
+    CALL(filling_best(filler, 0, worth, s.text.arena, &x, &value));
+    double best = best_by_solver(&s, 0, worth);
+    double *all = ARENA_ARRAY(s.text.arena, double, (size_t)n);
+    for (int k = 0; k < x.n; k++) {
+        found += worth[x.columns[k]] * x.x[k];
+        all[x.columns[k]] = x.x[k];
+    }
+    for (int i = 0; i < s.menu.nitems; i++)
+        for (int end = 0; end < 2; end++)
+            ends += s.m.col_b[end][i] >= 0 && all[s.m.col_b[end][i]] > 0.5;
+    for (int e = 0, next; e < s.m.mip.nentries; e = next) { /* it keeps the zone's rows */
+        const struct mip_row *row = &s.m.mip.rows[s.m.mip.entries[e].row];
+        double sum = 0;
+        for (next = e;
+             next < s.m.mip.nentries && s.m.mip.entries[next].row == s.m.mip.entries[e].row; next++)
+            sum += s.m.mip.entries[next].value * all[s.m.mip.entries[next].column];
+        cr_assert(program_row_ties(&s.m, s.m.mip.entries[e].row) ||
+                      (sum <= row->upper + 1e-6 && sum >= row->lower - 1e-6),
+                  "%s is %g: %s", row->name, sum, yaml);
+    }
+    cr_assert(near(found, value, 1e-6 * (1 + value)), "%g found, %g said: %s", found, value, yaml);
+    cr_assert(bound >= best - 1e-6 * (1 + best), "bound %g, best %g: %s", bound, best, yaml);
+    cr_assert(value <= best + 1e-6 * (1 + best), "value %g, best %g: %s", value, best, yaml);
+    cr_assert(value >= 0.995 * best, "value %g, best %g: %s", value, best, yaml);
+    garden_text_free(&s.text);
+    return ends;
+}
+
 Test(filling, same_as_the_solver, .timeout = 240)
 {
     state = 1234567891ul;
-    for (int run = 0; run < 12; run++) {
+    for (int run = 0; run < 9; run++) {
         char yaml[2048];
-        struct setting s;
         garden(yaml, sizeof yaml, 1, true, run % 3 ? "" : "limits: {blocks: 3}\n");
-        setting_open(&s, yaml);
-        int n = s.m.mip.ncolumns;
-        double *worth = ARENA_ARRAY(s.text.arena, double, (size_t)n), value = 0, found = 0;
-        for (int i = 0; i < s.menu.nitems; i++) {
-            double line = dice(-2, 10) * s.menu.items[i].stations[0];
-            worth[s.m.col_n[i]] = line;
-            worth[s.m.col_y[i]] = -0.01 * dice(0, 3);
-            if (s.m.col_q[i] >= 0)
-                worth[s.m.col_q[i]] = dice(0, 3);
-            if (s.m.col_s[i] >= 0) {
-                worth[s.m.col_s[i]] = line / s.menu.items[i].stations[0];
-                worth[s.m.col_w[i]] = -0.01;
-            }
-        }
-        struct filler *filler = filler_new(&s.m, s.text.arena);
-        struct filling x;
-        cr_assert(filler);
-        double bound = filling_bound(filler, 0, worth);
-        CALL(filling_best(filler, 0, worth, s.text.arena, &x, &value));
-        double best = best_by_solver(&s, 0, worth);
-        for (int k = 0; k < x.n; k++)
-            found += worth[x.columns[k]] * x.x[k];
-        cr_assert(near(found, value, 1e-6 * (1 + value)), "%g found, %g said: %s", found, value,
-                  yaml);
-        cr_assert(bound >= best - 1e-6 * (1 + best), "bound %g, best %g: %s", bound, best, yaml);
-        cr_assert(value <= best + 1e-6 * (1 + best), "value %g, best %g: %s", value, best, yaml);
-        cr_assert(value >= 0.995 * best, "value %g, best %g: %s", value, best, yaml);
-        garden_text_free(&s.text);
+        (void)filling_compare(yaml);
     }
+}
+
+/* Vines over a path beside the first line, the last one, or both. */
+Test(filling, over_paths_same_as_the_solver, .timeout = 240)
+{
+#define OVER(side) "{side: " side ", kind: path, overhang: yes}"
+    static const char *const edges[] = {OVER("1"), OVER("3"), (OVER("1") ", " OVER("3"))};
+    int ends[3] = {0, 0, 0};
+    state = 88172645463325252ul;
+    for (int run = 0; run < 12; run++) {
+        char yaml[2048] = "";
+        write_to(yaml, sizeof yaml,
+                 "garden: random\nunits: metric\nyear: 2027\nsite:\n  latitude: 42 deg\n"
+                 "  last frost: {median: May 9}\n  first frost: {median: Oct 6}\nplots:\n"
+                 "  - {name: P, size: 3 m x %d cm, rows: along-x, border: 10 cm, edges: [%s]}\n"
+                 "seed:\n  - {variety: A, crop: flint corn}\n  - {variety: B, crop: %s}\n"
+                 "  - {variety: C, crop: butternut squash}\n",
+                 dice(200, 500), edges[run % 3], run % 2 ? "summer squash" : "climbing bean");
+        ends[run % 3] += filling_compare(yaml);
+    }
+    cr_assert(ends[0] > 0 && ends[1] > 0 && ends[2] > ends[0], "%d, %d, %d blocks at the ends",
+              ends[0], ends[1], ends[2]);
 }
