@@ -51,11 +51,12 @@ struct filler {
     double *odd, *even;
     unsigned short *odd_n, *even_n;
     unsigned short *choice; /* [lines][ends][blocks + 1][cells]: lines taken, 0 for none */
-    unsigned char *place;   /* as choice: where they stand; NULL: always within */
+    unsigned short *place;  /* as choice: where they stand; NULL: always within */
     struct lines *lines;
     struct part_worth *parts;
     struct shared *shared; /* by depth and number of parts */
     int nlines, nparts, nshared;
+    int nplain; /* lines of which nothing may lie beyond an end; they come first */
     unsigned short *shared_choice; /* [blocks + 1][cells]: index in shared + 1 */
 };
 
@@ -175,7 +176,7 @@ struct filler *filler_new(const struct program *m, struct arena *arena)
     bool any_end = false;
     for (size_t z = 0; z < m->zones->n; z++)
         any_end = any_end || f->ends[z] > 0;
-    f->place = any_end ? ARENA_ARRAY(arena, unsigned char, CHOICES_MAX) : NULL;
+    f->place = any_end ? ARENA_ARRAY(arena, unsigned short, CHOICES_MAX) : NULL;
     f->lines = ARENA_ARRAY(arena, struct lines, f->items_most);
     f->parts = ARENA_ARRAY(arena, struct part_worth, f->items_most);
     f->shared = ARENA_ARRAY(arena, struct shared, f->items_most * SHARED_PARTS_MAX);
@@ -205,6 +206,24 @@ static bool beats(const struct lines *b, const struct lines *a)
     return !a->staggered && !b->staggered && !b->single && b->line_cells <= a->line_cells &&
            b->first_cells <= a->first_cells && b->first >= a->first && b->even >= a->even &&
            b->first <= b->even && beats_at_ends(b, a);
+}
+
+static bool plain(const struct lines *l)
+{
+    return l->end_cells[0] >= l->first_cells && l->end_cells[1] >= l->first_cells;
+}
+
+/* Puts lines of which nothing may lie beyond an end before the others, in their order. */
+static void plain_first(struct filler *f)
+{
+    f->nplain = 0;
+    for (int k = 0; k < f->nlines; k++) {
+        struct lines l = f->lines[k];
+        if (!plain(&l))
+            continue;
+        memmove(f->lines + f->nplain + 1, f->lines + f->nplain, sizeof l * (size_t)(k - f->nplain));
+        f->lines[f->nplain++] = l;
+    }
 }
 
 static void list_lines(struct filler *f, size_t z, const double *worth, bool up)
@@ -242,6 +261,7 @@ static void list_lines(struct filler *f, size_t z, const double *worth, bool up)
         f->lines[n++] = l;
     }
     f->nlines = n;
+    plain_first(f);
 }
 
 /* ---- the shared line ----------------------------------------------------------------------- */
@@ -396,9 +416,6 @@ static void begin_table(struct filler *f, size_t z, int cells, bool up)
                     f->shared_choice[(size_t)b * width + (size_t)d] = (unsigned short)(k + 1);
                 }
     }
-    size_t table = width * (size_t)(f->blocks[z] + 1);
-    for (int set = 1; set < end_sets(f, z); set++)
-        memcpy(f->best + (size_t)set * table, f->best, sizeof *f->best * table);
 }
 
 /* Where a block stands. */
@@ -410,6 +427,7 @@ static void add_lines(struct filler *f, const struct lines *l, int place, int ce
 {
     const int line = l->line_cells;
     const int first = place == WITHIN ? l->first_cells : l->end_cells[place - AT_START];
+    unsigned short *lines = f->choice + choice, *places = f->place ? f->place + choice : NULL;
     for (int d = 0; d < cells; d++) {
         double odd = -HUGE_VAL, even = -HUGE_VAL;
         unsigned short odd_n = 0, even_n = 0;
@@ -432,9 +450,9 @@ static void add_lines(struct filler *f, const struct lines *l, int place, int ce
         double best = odd > even ? odd : even;
         if (best > to[d]) {
             to[d] = best;
-            f->choice[choice + (size_t)d] = odd > even ? odd_n : even_n;
-            if (f->place)
-                f->place[choice + (size_t)d] = (unsigned char)place;
+            lines[d] = odd > even ? odd_n : even_n;
+            if (places)
+                places[d] = (unsigned short)place;
         }
     }
 }
@@ -454,21 +472,25 @@ static void add_block(struct filler *f, size_t z, const struct lines *l, int cel
     }
 }
 
-/* Fills the tables; the worth of the best filling. */
+/* Fills the tables; the worth of the best filling. Lines of which nothing may lie beyond an end are
+ * the same to all sets of ends: one table does for them. */
 static double knapsack(struct filler *f, size_t z, const double *worth, bool up)
 {
-    int cells = cells_of(f, z) + 1;
-    size_t table = (size_t)cells * (size_t)(f->blocks[z] + 1) * (size_t)end_sets(f, z);
+    int cells = cells_of(f, z) + 1, sets = end_sets(f, z);
+    size_t table = (size_t)cells * (size_t)(f->blocks[z] + 1);
     list_lines(f, z, worth, up);
     list_parts(f, z, worth);
     list_shared(f, z);
     begin_table(f, z, cells, up);
-    memset(f->choice, 0, sizeof *f->choice * table * (size_t)f->nlines);
-    for (int k = 0; k < f->nlines; k++)
+    memset(f->choice, 0, sizeof *f->choice * table * (size_t)sets * (size_t)f->nlines);
+    for (int k = 0; k < f->nlines; k++) {
+        for (int set = 1; k == f->nplain && set < sets; set++)
+            memcpy(f->best + (size_t)set * table, f->best, sizeof *f->best * table);
         for (int b = f->blocks[z]; b > 0; b--)
-            for (int set = 0; set < end_sets(f, z); set++)
-                add_block(f, z, &f->lines[k], cells, set, b, (size_t)k * table);
-    return f->best[table - 1];
+            for (int set = 0; set < (k < f->nplain ? 1 : sets); set++)
+                add_block(f, z, &f->lines[k], cells, set, b, (size_t)k * (size_t)sets * table);
+    }
+    return f->best[f->nplain < f->nlines ? (size_t)sets * table - 1 : table - 1];
 }
 
 double filling_bound(struct filler *filler, size_t z, const double *worth)
@@ -515,10 +537,11 @@ static void trace_back(const struct filler *f, size_t z, struct filling *x)
 {
     const struct program *m = f->m;
     int cells = cells_of(f, z) + 1, d = cells - 1, b = f->blocks[z];
-    int sets = end_sets(f, z), set = sets - 1;
+    int sets = end_sets(f, z), set = f->nplain < f->nlines ? sets - 1 : 0;
     size_t width = (size_t)cells, table = width * (size_t)(f->blocks[z] + 1);
     for (int k = f->nlines - 1; k >= 0; k--) {
         const struct lines *l = &f->lines[k];
+        set = k < f->nplain ? 0 : set;
         size_t at =
             ((size_t)k * (size_t)sets + (size_t)set) * table + (size_t)b * width + (size_t)d;
         int n = f->choice[at], place = f->place ? f->place[at] : WITHIN;
