@@ -7,6 +7,7 @@
 #include "anneal.h"
 #include "collision.h"
 #include "decompose.h"
+#include "standing.h"
 
 /* ---- ways to run the rows ------------------------------------------------------------------ */
 
@@ -297,6 +298,8 @@ static hr_status read_back(struct search *s, struct allocation *out)
                 if (m->menu->items[i].zone == (int)z && count > 0)
                     choose(m, &a, &food, i, shared ? 1 : count, shared ? count : 0);
             }
+    struct food standing = standing_goal(m->menu);
+    food_sum(&food, &standing, 1);
     a.value = food_value(&food, (enum goal)m->garden->goal.v, &m->garden->ration);
     a.bound = fmax(a.value, (s->bound + m->epsilon_total) * program_goal_unit(m->garden));
     a.proved = s->bound - s->best.value <= s->options->gap * fabs(s->best.value) + 1e-9;
@@ -432,8 +435,13 @@ hr_status allocate_lp(const struct garden *garden, const struct zones *zones,
     struct program m;
     struct menu lit = *menu;
     lit.items = ARENA_ARRAY(arena, struct item, (size_t)menu->nitems);
-    if (!lit.items)
+    lit.standing = ARENA_ARRAY(arena, struct block, (size_t)menu->nstanding);
+    if (!lit.items || !lit.standing)
         return HR_NOMEM;
+    for (int i = 0; i < menu->nstanding; i++) {
+        lit.standing[i] = menu->standing[i];
+        lit.standing[i].light[0] = zones->items[menu->standing[i].zone].light;
+    }
     for (int i = 0; i < menu->nitems; i++) {
         struct item *item = &lit.items[i];
         *item = menu->items[i];

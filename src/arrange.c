@@ -3,6 +3,8 @@
 
 #include <math.h>
 
+#include "standing.h"
+
 #define EXACT_STRIPS 6 /* orders are enumerated up to here: 720 of them */
 #define SWEEPS_MAX   3
 #define GAIN_LEAST   1e-9 /* relative: less is no gain */
@@ -29,7 +31,8 @@ struct work {
     double *within_m;       /* per block: from the start of its strip */
     struct shader *shaders; /* per block */
     struct strip *strips;   /* by zone, in the order they stand */
-    int n, nstrips;
+    int n, nstrips;         /* of the blocks the last nstanding stand already, in no strip */
+    int nstanding;
 };
 
 /* How good an order is. */
@@ -98,6 +101,10 @@ static void block_times(const struct block *block, const struct item *item, doub
 
 void block_harvest(const struct menu *menu, const struct block *block, double *kg)
 {
+    if (block->item < 0) {
+        kg[0] = standing_kg(block);
+        return;
+    }
     struct item item = lit_item(menu, block);
     double times[2];
     block_times(block, &item, times);
@@ -107,10 +114,17 @@ void block_harvest(const struct menu *menu, const struct block *block, double *k
 
 static void block_food(struct work *w, int b)
 {
-    struct item item = lit_item(w->menu, &w->blocks[b]);
     double times[2];
-    block_times(&w->blocks[b], &item, times);
     w->foods[b] = w->goals[b] = (struct food){0};
+    if (w->blocks[b].item < 0) {
+        struct food_rate rate = food_rate_typical(w->blocks[b].planting->parts[0].crop);
+        double kg = standing_kg(&w->blocks[b]);
+        food_add(&w->foods[b], &rate, kg);
+        food_add(&w->goals[b], &rate, kg * w->menu->standing_weight[b - (w->n - w->nstanding)]);
+        return;
+    }
+    struct item item = lit_item(w->menu, &w->blocks[b]);
+    block_times(&w->blocks[b], &item, times);
     for (int kind = 0; kind < 2; kind++) {
         food_sum(&w->foods[b], &item.food[kind], times[kind]);
         food_sum(&w->goals[b], &item.goal[kind], times[kind]);
@@ -162,8 +176,8 @@ double arrange_loss(const struct neighbour *neighbour, const struct zones *zones
     int found = 0;
     for (int b = 0; b < n && found < ZONES_MAX; b++) {
         const struct zone *zone = &zones->items[blocks[b].zone];
-        if (zone->plot != neighbour->plot)
-            continue;
+        if (zone->plot != neighbour->plot || block_standing(&blocks[b]))
+            continue; /* what stands already is no fault of the plan */
         growth[found] = block_growth(&blocks[b]);
         shaders[found++] = block_shader(&blocks[b], zone);
     }
@@ -377,11 +391,21 @@ static void join_turn(struct work *w, struct strip *strip, const struct block *b
     strip->n++;
 }
 
+/* The sky over the season of the last block. */
+static void add_sky(struct work *w)
+{
+    struct growth growth = block_growth(&w->blocks[w->n]);
+    struct sky *sky = &w->skies[w->n];
+    light_sky(w->garden->site.latitude.v,
+              garden_plot(w->garden, (size_t)zone_of(w, w->n)->plot)->bearing.v, (int)growth.sow,
+              (int)growth.ripe, LIGHT_DIFFUSE_SHARE, sky);
+    light_missing(sky, growth, sky->missing);
+}
+
 static void add_block(struct work *w, const struct choice_lines *chosen)
 {
     const struct item *item = &w->menu->items[chosen->item];
     const struct planting *p = &w->menu->plantings[item->planting];
-    const struct zone *zone = &w->zones->items[item->zone];
     struct block *block = &w->blocks[w->n];
     *block = (struct block){.zone = item->zone,
                             .item = chosen->item,
@@ -411,17 +435,23 @@ static void add_block(struct work *w, const struct choice_lines *chosen)
         for (int end = 0; end < 2 && !block->shared; end++)
             w->strips[w->nstrips - 1].over_m[end] = item->over_m[end];
     }
-    struct growth growth = block_growth(block);
-    struct sky *sky = &w->skies[w->n];
-    light_sky(w->garden->site.latitude.v, garden_plot(w->garden, (size_t)zone->plot)->bearing.v,
-              (int)growth.sow, (int)growth.ripe, LIGHT_DIFFUSE_SHARE, sky);
-    light_missing(sky, growth, sky->missing);
+    add_sky(w);
     w->n++;
+}
+
+/* What stands already keeps its place; its light is looked at as that of the others. */
+static void add_standing(struct work *w)
+{
+    for (int i = 0; i < w->menu->nstanding; i++, w->n++, w->nstanding++) {
+        w->blocks[w->n] = w->menu->standing[i];
+        w->shaders[w->n] = block_shader(&w->blocks[w->n], zone_of(w, w->n));
+        add_sky(w);
+    }
 }
 
 static hr_status work_init(struct work *w, const struct allocation *a, struct arena *arena)
 {
-    size_t n = (size_t)a->n;
+    size_t n = (size_t)a->n + (size_t)w->menu->nstanding;
     w->blocks = ARENA_ARRAY(arena, struct block, n);
     w->skies = ARENA_ARRAY(arena, struct sky, n);
     w->foods = ARENA_ARRAY(arena, struct food, n);
@@ -434,6 +464,7 @@ static hr_status work_init(struct work *w, const struct allocation *a, struct ar
         return HR_NOMEM;
     for (int c = 0; c < a->n; c++)
         add_block(w, &a->chosen[c]);
+    add_standing(w);
     for (int first = 0, last; first < w->nstrips; first = last) {
         last = zone_end(w, first);
         stand_in_order(w, first, last); /* all casters stand before any light is worked out */
@@ -464,6 +495,8 @@ static hr_status in_order(const struct work *w, struct arena *arena, struct bloc
     for (int s = 0; s < w->nstrips; s++)
         for (int b = w->strips[s].first; b < w->strips[s].first + w->strips[s].n; b++)
             blocks[n++] = w->blocks[b];
+    for (int b = w->n - w->nstanding; b < w->n; b++)
+        blocks[n++] = w->blocks[b];
     *out = blocks;
     return HR_OK;
 }

@@ -8,7 +8,7 @@
 
 struct block {
     int zone;
-    int item; /* in menu->items, -1 in a plan read back */
+    int item; /* in menu->items, -1 in a plan read back and of what stands already */
     const struct planting *planting;
     int lines;
     double start_m;  /* from the zone's first side across the rows (y0 for rows along x, x0 else);
@@ -21,7 +21,7 @@ struct block {
 };
 
 struct arrangement {
-    struct block *blocks; /* by zone, then start */
+    struct block *blocks; /* by zone, then start; the last menu->nstanding stand already */
     int n;
     struct food food; /* typical */
     double value;     /* of the goal, weighed */
@@ -36,7 +36,8 @@ struct arrangement {
 HR_CHECKED hr_status arrange(const struct garden *garden, const struct zones *zones,
                              const struct menu *menu, const struct allocation *allocation,
                              struct arena *arena, struct arrangement *out);
-/* Share of a neighbour's light that the blocks of its plot take. HR_NOMEM. */
+/* Share of a neighbour's light that the blocks of its plot take, but for those that stand already.
+ */
 double arrange_loss(const struct neighbour *neighbour, const struct zones *zones,
                     const struct block *blocks, int n);
 /* Ground a block is charged with, m2: what its own lines take. */

@@ -397,10 +397,12 @@ static void wish_unit(struct checking *c)
     }
 }
 
-static bool seed_in_hand(const struct garden *g, const char *crop)
+/* standing: what stands already counts, too. */
+static bool seed_in_hand(const struct garden *g, const char *crop, bool standing)
 {
     for (size_t i = 0; i < g->seed.n; i++)
-        if (str_same(garden_seed(g, i)->crop->name.s, crop))
+        if (str_same(garden_seed(g, i)->crop->name.s, crop) &&
+            (standing || !garden_seed(g, i)->standing))
             return true;
     return false;
 }
@@ -410,7 +412,7 @@ static void wish_crop(struct checking *c)
     for (size_t i = 0; i < c->g->wishes.n; i++) {
         const struct wish *wish = garden_wish(c->g, i);
         const struct text *name = &wish->crop_name;
-        if (!name->s || seed_in_hand(c->g, name->s))
+        if (!name->s || seed_in_hand(c->g, name->s, true))
             continue;
         if (wish->at_least.set && wish->at_least.v > 0)
             diag_error(c->diags, name->at, "wish-crop",
@@ -431,7 +433,7 @@ static const struct guild_member *member_missing(const struct garden *g, const s
         const struct text *names = members[i].crops.items;
         bool found = false;
         for (size_t k = 0; k < members[i].crops.n && !found; k++)
-            found = seed_in_hand(g, names[k].s);
+            found = seed_in_hand(g, names[k].s, false);
         if (!found)
             return &members[i];
     }
@@ -455,7 +457,7 @@ static void crop_without_seed(struct checking *c)
 {
     const struct text *names = c->g->grow.crops.items;
     for (size_t i = 0; i < c->g->grow.crops.n; i++)
-        if (!seed_in_hand(c->g, names[i].s))
+        if (!seed_in_hand(c->g, names[i].s, false))
             diag_warning(c->diags, names[i].at, "crop-without-seed", "no seed of %s in hand",
                          names[i].s);
 }
@@ -484,7 +486,7 @@ static void nothing_to_grow(struct checking *c)
     const struct grow *grow = &c->g->grow;
     const struct library *lib = c->g->library;
     for (size_t i = 0; i < c->g->seed.n; i++)
-        if (lets_in(&grow->systems, "rows") &&
+        if (!garden_seed(c->g, i)->standing && lets_in(&grow->systems, "rows") &&
             lets_in(&grow->crops, garden_seed(c->g, i)->crop->name.s))
             return;
     for (size_t i = 0; i < lib->nguilds; i++)
@@ -668,6 +670,11 @@ static const struct check {
     {"obstacle-shape", "an obstacle that is not either round or cornered", check_obstacle_shape},
     {"obstacle-outside", "an obstacle outside that shades nothing (warning)",
      check_obstacle_outside},
+
+    {"standing-outside", "a standing block that is not wholly on its plot", check_standing_outside},
+    {"standing-overlap", "a standing block over a path, an obstacle or another", check_standing},
+    {"standing-plants", "more plants in a standing block than can be", check_standing_plants},
+    {"standing-season", "a standing block whose harvest its days leave no time for", NULL},
 
     {"frost-order", "frost dates out of order", frost_order},
     {"short-season", "fewer than 60 days safe from frost (warning)", NULL},

@@ -5,7 +5,9 @@
 
 #include "allocate.h"
 #include "decompose.h"
+#include "isolation.h"
 #include "num.h"
+#include "standing.h"
 
 /* Limits that cut in at the same place each time. */
 #define NODES_MOST    60
@@ -332,6 +334,25 @@ static hr_status tell_most(struct program *m, struct term *term, bool relaxed, s
     return HR_OK;
 }
 
+/* What stands already and alone makes the term impossible, or part of it. */
+static void note_standing(const struct program *m, const struct term *term, struct diags *diags)
+{
+    const struct garden *g = m->garden;
+    const struct wish *wish =
+        term->kind == TERM_AT_MOST ? garden_wish(g, (size_t)term->index) : NULL;
+    for (int i = 0; i < m->menu->nstanding; i++) {
+        const struct block *block = &m->menu->standing[i];
+        const struct part *part = &block->planting->parts[0];
+        if (wish && planting_wished(block->planting, 0, m->zones->items[block->zone].plot, wish))
+            diag_note(diags, part->seed->at, "%s stands already and counts here",
+                      part->crop->name.s);
+        else if (term->kind == TERM_SAVE &&
+                 isolation_crosses(g, m->menu, term->index, part->seed_index))
+            diag_note(diags, part->seed->at, "%s stands already and would cross with it",
+                      part->crop->name.s);
+    }
+}
+
 hr_status collision_explain(struct program *m, struct diags *diags)
 {
     bool sure = true, relaxed = false, first = true;
@@ -347,6 +368,7 @@ hr_status collision_explain(struct program *m, struct diags *diags)
         else
             diag_note(diags, term->at, "together with: %s", text);
         first = false;
+        note_standing(m, term, diags);
         if (term->kind == TERM_AT_LEAST)
             status = tell_most(m, term, relaxed, diags);
     }

@@ -7,6 +7,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "isolation.h"
 #include "kept_off.h"
 #include "labour.h"
 #include "num.h"
@@ -295,7 +296,14 @@ static void explain_seed(struct explaining *e, int s)
     struct nearest near = nearest_of(e, NULL, s);
     if (planted(e->plan, NULL, s))
         return;
-    if (near.item >= 0 && garden_seed_count(e->plan->garden, seed) >= 1)
+    const struct seed *bars =
+        isolation_barred(e->plan->garden, &e->plan->zones, &e->plan->menu, s, e->m.arena);
+    if (bars)
+        why = arena_printf(e->m.arena,
+                           "seed of it that is to be saved would cross with the %s that stands "
+                           "already.",
+                           bars->crop->name.s);
+    else if (near.item >= 0 && garden_seed_count(e->plan->garden, seed) >= 1)
         why = reason_near(e, &near);
     else if (!why)
         why = reason_absent(e, seed);

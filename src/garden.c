@@ -25,6 +25,7 @@ static const char *const rotation_names[] = {"tell", "avoid", "bar", NULL};
 const char *const mulch_names[] = {"straw", "leaves", "wood chips", NULL};
 static const char *const unit_systems[] = {"us", "metric", NULL};
 static const char *const row_names[] = {"along-x", "along-y", "either", NULL};
+static const char *const standing_rows[] = {"along-x", "along-y", NULL}; /* as row_names */
 static const char *const edge_names[] = {"open", "path",  "neighbour", "fence",
                                          "wall", "hedge", NULL};
 
@@ -178,6 +179,24 @@ static const struct field obstacle_fields[] = {
 static const struct field_table obstacle_table = TABLE(obstacle_fields, "obstacle");
 #undef TABLE_OF
 
+#define TABLE_OF struct standing
+static const struct field standing_fields[] = {
+    TEXT("crop", crop_name, true, "what stands there: a name of `hillrow crops`"),
+    TEXT("variety", variety, false, "which one, for people"),
+    PLACE("at", corner, FIELD_POINT, true, -200, "its corner nearest the origin stake"),
+    PLACE("size", size, FIELD_SIZE, true, 0.1, "along x by along y"),
+    CHOICE("rows", rows, standing_rows, NULL,
+           "which way its rows run; left out: along its longer side"),
+    QTY("along", along_m, UNIT_LENGTH, 0.01, 10, NULL,
+        "from plant to plant in a row; left out: as usual for the crop"),
+    QTY("across", across_m, UNIT_LENGTH, 0.05, 10, NULL,
+        "from row to row; left out: as usual for the crop"),
+    DATE("until", until, false,
+         "the day it must be off the ground, its harvest in; left out: when it is ripe"),
+};
+static const struct field_table standing_table = TABLE(standing_fields, "standing block");
+#undef TABLE_OF
+
 #define TABLE_OF struct plot
 static const struct field plot_fields[] = {
     TEXT("name", name, true, "the plot's name or number"),
@@ -211,6 +230,8 @@ static const struct field plot_fields[] = {
     LIST("paths", paths, &path_table, 200, false, "strips that stay free"),
     LIST("obstacles", obstacles, &obstacle_table, 200, false,
          "trees, sheds, posts, inside or beside the plot"),
+    LIST("standing", standing, &standing_table, STANDING_MAX, false,
+         "what stands already and stays: its ground is not planted, its harvest counts"),
 };
 static const struct field_table plot_table = TABLE(plot_fields, "plot");
 #undef TABLE_OF
@@ -519,6 +540,15 @@ static void seeds_resolve(struct reading *r)
     }
 }
 
+static void standing_resolve(struct reading *r)
+{
+    for (size_t i = 0; i < r->garden->plots.n; i++) {
+        struct plot *plot = garden_plot(r->garden, i);
+        for (size_t k = 0; k < plot->standing.n; k++)
+            crop_resolve(r, &plot_standing(plot, k)->crop_name);
+    }
+}
+
 static void nearby_resolve(struct reading *r)
 {
     struct nearby *nearby = r->garden->nearby.items;
@@ -735,6 +765,7 @@ hr_status garden_read(struct arena *arena, const struct source *src, const struc
     wishes_resolve(&r);
     banned_resolve(&r);
     nearby_resolve(&r);
+    standing_resolve(&r);
     frosts_fill(&g->site.last_frost);
     frosts_fill(&g->site.first_frost);
     if (normals_set(&g->site.normals)) {
@@ -747,7 +778,7 @@ hr_status garden_read(struct arena *arena, const struct source *src, const struc
     if (diags_errors(diags) > errors)
         return HR_INPUT;
     *out = g;
-    return HR_OK;
+    return garden_standing_seeds(g, arena);
 }
 
 /* ---- asking --------------------------------------------------------------------------------- */

@@ -61,6 +61,20 @@ struct obstacle {
     struct pos at;
 };
 
+/* What stands already when the season is planned, on ground that is not the program's. */
+#define STANDING_MAX 20 /* in one plot */
+struct standing {
+    struct text crop_name, variety;
+    struct point corner; /* the one nearest the origin stake */
+    struct point size;   /* along x by along y */
+    struct choice rows;  /* ROWS_ALONG_X, ROWS_ALONG_Y; -1: along its longer side */
+    struct qty along_m;  /* between plants in a row; unset: the crop's typical */
+    struct qty across_m; /* between rows */
+    struct when until;   /* off the ground by then; unset: when its harvest is in */
+    int seed_index;      /* in garden->seed: a lot made for it, see seed.standing */
+    struct pos at;
+};
+
 struct plot {
     struct text name;
     struct point size;      /* x by y, or */
@@ -77,6 +91,7 @@ struct plot {
     struct list paths;       /* struct path */
     struct list obstacles;   /* struct obstacle */
     struct flag chips;       /* whether its rules let wood chips in; unset: not said */
+    struct list standing;    /* struct standing */
     struct qty reach_m; /* of ground that is not trodden: how far one reaches in from the sides */
     struct pos at;
 };
@@ -90,8 +105,10 @@ struct seed { /* a variety in hand */
     struct choice harvest;    /* enum harvest_kind; unset: as its crop */
     struct range days;        /* this variety's days to harvest, unset: the crop's */
     struct range degree_days; /* C days above the crop's base, unset: the crop's, by its days */
-    struct flag save;        /* seed of it is to be saved: nothing it crosses with may stand near */
-    struct flag by_hand;     /* or is bagged and pollinated by hand, and may */
+    struct flag save;    /* seed of it is to be saved: nothing it crosses with may stand near */
+    struct flag by_hand; /* or is bagged and pollinated by hand, and may */
+    bool standing; /* no seed at all: the plants of a `standing` block, behind the seed in hand */
+    const char *stands;      /* their variety as given, NULL: not told */
     const struct crop *crop; /* resolved by garden_read, overrides and all; never NULL then */
     struct pos at;
 };
@@ -246,6 +263,10 @@ static inline struct seed *garden_seed(const struct garden *g, size_t i)
 {
     return (struct seed *)g->seed.items + i;
 }
+static inline struct standing *plot_standing(const struct plot *plot, size_t i)
+{
+    return (struct standing *)plot->standing.items + i;
+}
 static inline struct wish *garden_wish(const struct garden *g, size_t i)
 {
     return (struct wish *)g->wishes.items + i;
@@ -285,6 +306,11 @@ static inline int garden_blocks(const struct garden *g)
         wished += garden_wish(g, i)->at_least.set || garden_wish(g, i)->at_most.set;
     return g->limits.blocks.set || most > wished ? most : wished;
 }
+/* Whether the rows of a standing block run along x. */
+bool standing_along_x(const struct standing *standing);
+/* Appends to garden->seed the lots of what stands, one for each crop and variety; names of crops
+ * are spelt already. HR_NOMEM. */
+HR_CHECKED hr_status garden_standing_seeds(struct garden *garden, struct arena *arena);
 /* Corners of a plot's outline, counter-clockwise from the first given, as points; a size gives four
  * from the origin. *n: corners. NULL: out of memory. */
 const struct point *plot_corners(struct arena *arena, const struct plot *plot, size_t *n);

@@ -141,6 +141,14 @@ static GEOSGeometry *path_strip(struct maker *m, const struct path *path)
     return polygon(m, p, 4);
 }
 
+static GEOSGeometry *standing_ground(struct maker *m, const struct standing *s)
+{
+    double x0 = s->corner.x, y0 = s->corner.y, x1 = x0 + s->size.x, y1 = y0 + s->size.y;
+    struct point p[4] = {
+        {.x = x0, .y = y0}, {.x = x1, .y = y0}, {.x = x1, .y = y1}, {.x = x0, .y = y1}};
+    return polygon(m, p, 4);
+}
+
 /* Whether it takes ground at all; what does not is for the checks to speak of. */
 static bool obstacle_takes_ground(const struct obstacle *o)
 {
@@ -167,6 +175,14 @@ static bool taken_each(struct maker *m, GEOSGeometry **each, size_t *n, struct p
             return false;
         each[(*n)++] = g;
     }
+    for (size_t i = 0; i < m->plot->standing.n; i++) {
+        const struct standing *s = plot_standing(m->plot, i);
+        *at = s->at;
+        GEOSGeometry *g = standing_ground(m, s);
+        if (!g)
+            return false;
+        each[(*n)++] = g;
+    }
     const struct path *path = m->plot->paths.items;
     for (size_t i = 0; i < m->plot->paths.n; i++, path++) {
         if (!path_takes_ground(path))
@@ -180,10 +196,10 @@ static bool taken_each(struct maker *m, GEOSGeometry **each, size_t *n, struct p
     return true;
 }
 
-/* Takes obstacles and paths out of *ground, all of them at once. */
+/* Takes obstacles, paths and what stands already out of *ground, all of them at once. */
 static hr_status taken_subtract(struct maker *m, struct arena *arena, GEOSGeometry **ground)
 {
-    size_t most = m->plot->obstacles.n + m->plot->paths.n, n = 0;
+    size_t most = m->plot->obstacles.n + m->plot->paths.n + m->plot->standing.n, n = 0;
     struct pos at = m->plot->at;
     GEOSGeometry **each = ARENA_ARRAY(arena, GEOSGeometry *, most);
     if (!each)

@@ -10,7 +10,8 @@ struct rect {
 
 struct geom; /* a polygon or several, with holes */
 
-/* The free ground of a plot: outline minus border strip, obstacles and paths. On HR_OK *out is
+/* The free ground of a plot: outline minus border strip, obstacles, paths and
+ * what stands already. On HR_OK *out is
  * owned by the caller (geom_free). HR_INPUT with a diag [ground] when GEOS refuses the outline. */
 HR_CHECKED hr_status geom_free_ground(const struct plot *plot, struct arena *arena,
                                       struct diags *diags, struct geom **out);

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "outline.h"
+#include "standing.h"
 
 /* Of the days to harvest. */
 #define FROM_SEED_HEAD 0.5
@@ -14,8 +15,10 @@
 struct flowering isolation_flowering(const struct menu *menu, int seed_index)
 {
     struct flowering f = {STAY_LATEST, STAY_EARLIEST};
-    for (int t = 0; t < menu->nplantings; t++) {
-        const struct planting *p = &menu->plantings[t];
+    for (int t = 0; t < menu->nplantings + menu->nstanding; t++) {
+        const struct planting *p = t < menu->nplantings
+                                       ? &menu->plantings[t]
+                                       : menu->standing[t - menu->nplantings].planting;
         for (int k = 0; k < p->nparts; k++) {
             const struct season *s = &p->parts[k].season;
             if (p->parts[k].seed_index != seed_index)
@@ -38,7 +41,8 @@ bool isolation_crosses(const struct garden *garden, const struct menu *menu, int
     const struct seed *saved = garden_seed(garden, (size_t)a);
     const struct seed *other = garden_seed(garden, (size_t)b);
     if (a == b || !saved->save.v || saved->by_hand.v || !saved->crop->isolation_m.set ||
-        strcmp(saved->crop->cross_group.s, other->crop->cross_group.s) != 0)
+        strcmp(saved->crop->cross_group.s, other->crop->cross_group.s) != 0 ||
+        (other->stands && saved->crop == other->crop && str_same(other->stands, saved->variety.s)))
         return false;
     struct flowering x = isolation_flowering(menu, a), y = isolation_flowering(menu, b);
     return x.from <= y.to && y.from <= x.to;
@@ -72,4 +76,33 @@ double isolation_distance(const struct garden *garden, size_t plot, size_t other
     }
     return fmin(corners_distance(corners[0], n[0], corners[1], n[1]),
                 corners_distance(corners[1], n[1], corners[0], n[0]));
+}
+
+/* What stands already within the isolation distance of a plot and crosses with variety a. */
+static const struct seed *barred_from(const struct garden *garden, const struct zones *zones,
+                                      const struct menu *menu, int a, size_t plot,
+                                      struct arena *arena)
+{
+    double apart_m = garden_seed(garden, (size_t)a)->crop->isolation_m.typ;
+    for (int i = 0; i < menu->nstanding; i++) {
+        int other = menu->standing[i].planting->parts[0].seed_index;
+        size_t at = (size_t)zones->items[menu->standing[i].zone].plot;
+        if (isolation_crosses(garden, menu, a, other) &&
+            isolation_distance(garden, plot, at, arena) < apart_m)
+            return garden_seed(garden, (size_t)other);
+    }
+    return NULL;
+}
+
+const struct seed *isolation_barred(const struct garden *garden, const struct zones *zones,
+                                    const struct menu *menu, int a, struct arena *arena)
+{
+    const struct seed *first = NULL;
+    for (size_t p = 0; p < garden->plots.n; p++) {
+        const struct seed *here = barred_from(garden, zones, menu, a, p, arena);
+        if (!here)
+            return NULL;
+        first = first ? first : here;
+    }
+    return first;
 }

@@ -19,5 +19,9 @@ bool isolation_crosses(const struct garden *garden, const struct menu *menu, int
  * memory is short. */
 double isolation_distance(const struct garden *garden, size_t plot, size_t other,
                           struct arena *arena);
+/* What stands already and keeps variety a off every plot: the one that does so on the first of
+ * them. NULL: nothing does. */
+const struct seed *isolation_barred(const struct garden *garden, const struct zones *zones,
+                                    const struct menu *menu, int a, struct arena *arena);
 
 #endif

@@ -57,8 +57,9 @@ const struct seed *larder_mend(const struct plan *plan)
         struct food_rate rate = food_rate_typical(seed->crop);
         double r = richness(&rate, plan->limiting);
         /* a little of a leaf's good protein mends nothing: by what a kg brings */
-        if (r > enough && (!best || rate.amino_g[plan->limiting] >
-                                        food_rate_typical(best->crop).amino_g[plan->limiting]))
+        if (!seed->standing && r > enough &&
+            (!best ||
+             rate.amino_g[plan->limiting] > food_rate_typical(best->crop).amino_g[plan->limiting]))
             best = seed;
     }
     return best;

@@ -29,7 +29,8 @@ bool layout_in_guild(const struct guild *guild, const struct crop *crop)
 static const struct crop *crop_for(const struct garden *g, const struct guild *guild, size_t k)
 {
     for (size_t s = 0; s < g->seed.n; s++)
-        if (listed(&member(guild, k)->crops, garden_seed(g, s)->crop->name.s) &&
+        if (!garden_seed(g, s)->standing &&
+            listed(&member(guild, k)->crops, garden_seed(g, s)->crop->name.s) &&
             !guild_shuts_in(guild, garden_seed(g, s)))
             return garden_seed(g, s)->crop;
     return NULL;
@@ -89,6 +90,8 @@ static bool sole_crops(struct garden *g, const struct guild *guild, bool with, s
     struct names names = {ARENA_ARRAY(arena, struct text, g->seed.n), 0};
     for (size_t s = 0; names.items && s < g->seed.n; s++) {
         const struct seed *seed = garden_seed(g, s);
+        if (seed->standing)
+            continue;
         bool of_guild = layout_in_guild(guild, seed->crop);
         bool let_in = !g->grow.crops.set || listed(&g->grow.crops, seed->crop->name.s);
         if (of_guild ? with : let_in)

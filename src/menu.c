@@ -9,6 +9,7 @@
 #include "num.h"
 #include "rotation.h"
 #include "setback.h"
+#include "standing.h"
 #include "weight.h"
 
 /* What menu_make works with; plantings grow in `menu`. */
@@ -155,8 +156,11 @@ static void name_planting(struct maker *m, struct planting *p)
         strbuf_printf(&id, ", to day %d", p->stay.to);
     const char *in = p->system == SYSTEM_HILLS ? "in hills" : "in rows";
     p->id = id.p;
-    p->label = arena_printf(m->arena, "%s %s%s%s", what, in, p->slot != SLOT_WHOLE ? ", " : "",
-                            p->slot != SLOT_WHOLE ? slot_names[p->slot] : "");
+    if (planting_standing(p))
+        p->label = arena_printf(m->arena, "%s, standing", what);
+    else
+        p->label = arena_printf(m->arena, "%s %s%s%s", what, in, p->slot != SLOT_WHOLE ? ", " : "",
+                                p->slot != SLOT_WHOLE ? slot_names[p->slot] : "");
     if (id.failed || !p->label)
         m->nomem = true;
 }
@@ -248,7 +252,7 @@ static struct planting rows_planting(struct maker *m, int seed_index, struct spa
     part->per_station = 1;
     double spots = crop->sow_gap_m.set ? fmax(1, round(p.pitch_m / crop->sow_gap_m.typ)) : 1;
     double seeds = crop->seeds_per_spot.set ? crop->seeds_per_spot.typ : 1;
-    part->sown = seeds_for(m->garden, part->seed, spots * seeds, 1);
+    part->sown = part->seed->standing ? 0 : seeds_for(m->garden, part->seed, spots * seeds, 1);
     return p;
 }
 
@@ -351,7 +355,7 @@ static void fill_places(struct maker *m, const struct guild *guild, enum system 
     }
     for (size_t s = 0; s < m->garden->seed.n; s++) {
         const struct seed *seed = garden_seed(m->garden, s);
-        if (!listed(&member(guild, k)->crops, seed->crop->name.s))
+        if (seed->standing || !listed(&member(guild, k)->crops, seed->crop->name.s))
             continue;
         seeds[k] = (int)s;
         fill_places(m, guild, system, k + 1, seeds);
@@ -364,7 +368,8 @@ static int empty_place(struct maker *m, const struct guild *guild)
     for (int k = 0; k < (int)guild->members.n; k++) {
         bool filled = false;
         for (size_t s = 0; s < m->garden->seed.n && !filled; s++)
-            filled = listed(&member(guild, k)->crops, garden_seed(m->garden, s)->crop->name.s);
+            filled = !garden_seed(m->garden, s)->standing &&
+                     listed(&member(guild, k)->crops, garden_seed(m->garden, s)->crop->name.s);
         if (!filled)
             return k;
     }
@@ -401,7 +406,8 @@ static void offer_crops(struct maker *m)
     if (!wanted(&grow->systems, system_names[SYSTEM_ROWS]))
         return;
     for (size_t s = 0; s < m->garden->seed.n; s++)
-        if (wanted(&grow->crops, garden_seed(m->garden, s)->crop->name.s))
+        if (!garden_seed(m->garden, s)->standing &&
+            wanted(&grow->crops, garden_seed(m->garden, s)->crop->name.s))
             offer_rows(m, (int)s);
 }
 
@@ -457,6 +463,8 @@ static int seconds_from(struct maker *m, int day)
     for (size_t s = 0; s < m->garden->seed.n; s++) {
         const struct seed *seed = garden_seed(m->garden, s);
         struct season season;
+        if (seed->standing)
+            continue;
         season_seed(&m->garden->site, seed, 0, &stay, m->arena, &season);
         n += wanted(&m->garden->grow.crops, seed->crop->name.s) && season.fit != SEASON_OUT;
     }
@@ -694,6 +702,8 @@ hr_status menu_make(const struct garden *garden, const struct zones *zones, stru
     }
     status = setbacks_find(garden, zones, 1, arena, &menu);
     if (status == HR_OK)
+        status = standing_blocks(garden, zones, arena, &menu);
+    if (status == HR_OK)
         *out = menu;
     return status;
 }
@@ -703,7 +713,7 @@ hr_status menu_unweighed(const struct menu *menu, struct arena *arena, struct me
     struct menu plain = *menu;
     plain.items = ARENA_ARRAY(arena, struct item, (size_t)menu->nitems);
     plain.setbacks = ARENA_ARRAY(arena, struct setback, (size_t)menu->nsetbacks + 1);
-    if (!plain.items || !plain.setbacks)
+    if (!plain.items || !plain.setbacks || standing_unweighed(menu, arena, &plain) != HR_OK)
         return HR_NOMEM;
     for (int b = 0; b < menu->nsetbacks; b++)
         plain.setbacks[b] = menu->setbacks[b];

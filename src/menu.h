@@ -41,6 +41,9 @@ struct menu {
     int nleft_out;
     struct setback *setbacks; /* setback.h: for each neighbour that is not to be shaded */
     int nsetbacks;
+    struct block *standing;  /* standing.h: what stands already, on zones->items[zones->n + i] */
+    double *standing_weight; /* what its food counts for, see weight.h */
+    int nstanding;
 };
 
 #define MENU_PLANTINGS_MAX 400

@@ -184,6 +184,21 @@ hr_status plan_settle(struct plan *plan)
     return status;
 }
 
+/* Plot by plot, what stands already last. */
+static hr_status take_blocks(struct plan *plan, const struct rounds *rounds)
+{
+    plan->blocks = ARENA_ARRAY(plan->arena, struct block, (size_t)rounds->n);
+    if (!plan->blocks)
+        return HR_NOMEM;
+    for (size_t i = 0; i < plan->garden->plots.n; i++)
+        for (int b = 0; b < rounds->n; b++)
+            if (plan->zones.items[rounds->blocks[b].zone].plot == (int)i)
+                plan->blocks[plan->nblocks++] = rounds->blocks[b];
+    plan->zones.n += plan->zones.nstanding;
+    plan->zones.nstanding = 0;
+    return HR_OK;
+}
+
 static double seconds_now(void)
 {
     struct timespec now;
@@ -198,6 +213,8 @@ static double least_weight(const struct menu *menu)
     for (int i = 0; i < menu->nitems; i++)
         for (int k = 0; k < menu->plantings[menu->items[i].planting].nparts; k++)
             least = fmin(least, menu->items[i].weight[k]);
+    for (int i = 0; i < menu->nstanding; i++)
+        least = fmin(least, menu->standing_weight[i]);
     return least;
 }
 
@@ -244,8 +261,8 @@ static hr_status find_blocks(struct plan *plan, const struct plan_make_options *
     plan->bound = rounds.bound;
     if (weight_any(plan->garden))
         status = food_bound(plan, &unweighed, options, options->seconds - (seconds_now() - begin));
-    plan->blocks = rounds.blocks;
-    plan->nblocks = rounds.n;
+    if (status == HR_OK)
+        status = take_blocks(plan, &rounds);
     plan->rounds = rounds.rounds;
     plan->status = rounds.proved ? PLAN_OPTIMAL : PLAN_FEASIBLE;
     return status;

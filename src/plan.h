@@ -38,7 +38,7 @@ extern const char *const plan_status_names[]; /* "optimal" (within the gap asked
 struct plan {
     struct arena *arena;
     const struct garden *garden;
-    struct zones zones;
+    struct zones zones;   /* those of what stands already among them, nstanding 0 */
     struct menu menu;     /* empty in a plan read back */
     struct block *blocks; /* by plot, zone, start */
     int nblocks;

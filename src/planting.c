@@ -217,12 +217,12 @@ double planting_build_hours(const struct planting *p)
 
 double planting_sow_hours(const struct planting *p, int k, const struct part_hours *hours)
 {
-    return hours->plant_h * sowing_spots(p, k) / p->parts[k].every;
+    return planting_standing(p) ? 0 : hours->plant_h * sowing_spots(p, k) / p->parts[k].every;
 }
 
 double planting_weed_hours(const struct planting *p, const struct part_hours *hours)
 {
-    return p->pitch_m * p->line_m * hours->weed_h_m2 * weeding_share(p);
+    return planting_standing(p) ? 0 : p->pitch_m * p->line_m * hours->weed_h_m2 * weeding_share(p);
 }
 
 double planting_station_hours(const struct planting *p, const struct part_hours *hours)

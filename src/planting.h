@@ -57,6 +57,11 @@ struct planting {
     double hill_diameter_m, hill_height_m; /* 0 in rows */
 };
 
+/* Whether it stands already, on ground of its own, and asks for no work but its harvest. */
+static inline bool planting_standing(const struct planting *p)
+{
+    return p->nparts > 0 && p->parts[0].seed->standing;
+}
 /* Half-spacing rule: a line owns half its spacing on each side, so stations of a line of length L
  * start pitch/2 from its end; even lines (2nd, 4th; kind 1) of staggered hills are shifted by
  * stagger_m. How many stations a line of this kind (0: 1st, 3rd...; 1: 2nd, 4th...) holds. */

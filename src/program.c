@@ -4,6 +4,8 @@
 #include <math.h>
 #include <string.h>
 
+#include "standing.h"
+
 const struct planting *program_planting(const struct program *m, int item)
 {
     return &m->menu->plantings[m->menu->items[item].planting];
@@ -108,6 +110,8 @@ static void columns(struct program *m)
             m->col_r[(int)z * m->menu->nturns + t] =
                 mip_column(mip, MIP_CONTINUOUS, 0, zone->depth_m, 0, "r_%s_%d", zone->name, t + 1);
     }
+    struct food stands = standing_goal(m->menu);
+    ceiling += line_days(m, &stands, m->garden->goal.v == GOAL_PROTEIN);
     m->col_t = mip_column(mip, MIP_CONTINUOUS, 0, ceiling, 1, "T");
     for (int i = 0; i < m->menu->nitems; i++) {
         const struct item *item = &m->menu->items[i];
@@ -351,16 +355,18 @@ static void rows_whole(struct program *m)
         ground *= 2;
     m->col_e = m->col_a = m->row_e = m->row_a = -1;
     if (any_share(m, TERM_SHARE_ENERGY)) {
-        double most = (1 + 1e-9) * days_ceiling(m, false, false);
+        double stands = standing_energy(m->menu, NULL) / m->garden->ration.energy_kcal.v;
+        double most = (1 + 1e-9) * (days_ceiling(m, false, false) + stands);
         m->col_e = mip_column(mip, MIP_CONTINUOUS, 0, most, 0, "E");
-        m->row_e = mip_row(mip, 0, 0, "whole_energy");
+        m->row_e = mip_row(mip, 0 - stands, 0 - stands, "whole_energy");
         mip_add(mip, m->row_e, m->col_e, -1);
         for (int i = 0; i < m->menu->nitems; i++)
             program_add(m, m->row_e, i, program_energy(m, i), 1 / m->garden->ration.energy_kcal.v);
     }
     if (any_share(m, TERM_SHARE_AREA)) {
-        m->col_a = mip_column(mip, MIP_CONTINUOUS, 0, (1 + 1e-6) * ground, 0, "A");
-        m->row_a = mip_row(mip, 0, 0, "whole_area");
+        double stands = standing_area(m->menu, NULL);
+        m->col_a = mip_column(mip, MIP_CONTINUOUS, 0, (1 + 1e-6) * (ground + stands), 0, "A");
+        m->row_a = mip_row(mip, 0 - stands, 0 - stands, "whole_area");
         mip_add(mip, m->row_a, m->col_a, -1);
         for (int i = 0; i < m->menu->nitems; i++)
             program_add(m, m->row_a, i, program_area(m, i, 1), 1);
@@ -372,8 +378,9 @@ static void rows_whole(struct program *m)
 /* T ration <= energy, each food times its weight */
 static void row_energy(struct program *m)
 {
-    int row = mip_row(&m->mip, 0, HUGE_VAL, "energy");
     double ration = m->garden->ration.energy_kcal.v;
+    double stands = standing_goal(m->menu).energy_kcal / ration;
+    int row = mip_row(&m->mip, 0 - stands, HUGE_VAL, "energy");
     mip_add(&m->mip, row, m->col_t, -1);
     for (int i = 0; i < m->menu->nitems; i++) {
         const struct food *f = m->menu->items[i].goal;
@@ -386,9 +393,11 @@ static void row_energy(struct program *m)
 static void rows_protein(struct program *m)
 {
     double ration = 1000 * m->garden->ration.protein_kg.v;
+    struct food stands = standing_goal(m->menu);
     for (int a = -1; a < AMINO_COUNT; a++) {
-        int row =
-            mip_row(&m->mip, 0, HUGE_VAL, "protein_%s", a < 0 ? "digestible" : amino_names[a]);
+        double g = a < 0 ? stands.digestible_g : stands.amino_g[a] / food_pattern[a];
+        int row = mip_row(&m->mip, 0 - g / ration, HUGE_VAL, "protein_%s",
+                          a < 0 ? "digestible" : amino_names[a]);
         mip_add(&m->mip, row, m->col_t, -1);
         for (int i = 0; i < m->menu->nitems; i++) {
             const struct food *f = m->menu->items[i].goal;
@@ -451,7 +460,8 @@ hr_status program_build_for_wish(struct program *m, int index)
     build_frame(m);
     for (int c = 0; c < m->mip.ncolumns; c++)
         m->mip.columns[c].objective = 0;
-    int row = mip_row(&m->mip, 0, HUGE_VAL, "wished");
+    double stands = standing_wish(m->menu, m->zones, wish, wish->at_least.kind);
+    int row = mip_row(&m->mip, 0 - stands, HUGE_VAL, "wished");
     int got = mip_column(&m->mip, MIP_CONTINUOUS, 0, HUGE_VAL, 1, "got");
     mip_add(&m->mip, row, got, -1);
     for (int i = 0; i < m->menu->nitems; i++)
@@ -588,6 +598,8 @@ void program_settle(const struct program *m, double *x)
         double sum = 0;
         for (; k < m->mip.nentries && m->mip.entries[k].row == i; k++)
             sum += m->mip.entries[k].value * x[m->mip.entries[k].column];
+        if (isfinite(m->mip.rows[i].lower))
+            sum -= m->mip.rows[i].lower; /* what stands already */
         if (i == m->row_e)
             whole[0] = sum;
         else if (i == m->row_a)

@@ -8,6 +8,7 @@
 #include "haul.h"
 #include "isolation.h"
 #include "labour.h"
+#include "standing.h"
 
 /* ---- totals as coefficients ---------------------------------------------------------------- */
 
@@ -106,7 +107,9 @@ static void row_wish(struct program *m, const struct term *term)
     bool share = a->kind == UNIT_SHARE;
     bool grown = a->kind == UNIT_MASS || share; /* shade will take some of that */
     double most = least && grown ? a->v * (1 + m->margin) : a->v;
-    double side = share ? 0 : most, ration = m->garden->ration.energy_kcal.v;
+    double ration = m->garden->ration.energy_kcal.v;
+    double stands = standing_wish(m->menu, m->zones, wish, a->kind) / (share ? ration : 1);
+    double side = (share ? 0 : most) - stands;
     const double none = HUGE_VAL;
     int row = mip_row(&m->mip, least ? side : -none, least ? none : side, "%s_%d",
                       least ? "least" : "wishmost", term->index + 1);
@@ -130,8 +133,10 @@ static void rows_share(struct program *m, const struct term *term)
             seen = strcmp(garden_seed(m->garden, r)->crop->name.s, crop) == 0;
         if (seen)
             continue;
-        int row =
-            mip_row(&m->mip, -HUGE_VAL, 0, "share_%s_%d", energy ? "energy" : "area", (int)s + 1);
+        double stands = energy ? standing_energy(m->menu, crop) / m->garden->ration.energy_kcal.v
+                               : standing_area(m->menu, crop);
+        int row = mip_row(&m->mip, -HUGE_VAL, 0 - stands, "share_%s_%d", energy ? "energy" : "area",
+                          (int)s + 1);
         for (int i = 0; i < m->menu->nitems; i++) {
             if (energy)
                 program_add(m, row, i, crop_energy(m, i, crop),
@@ -146,7 +151,8 @@ static void rows_share(struct program *m, const struct term *term)
 
 static void row_hours(struct program *m)
 {
-    int row = mip_row(&m->mip, -HUGE_VAL, m->garden->limits.hours.v, "hours");
+    int row =
+        mip_row(&m->mip, -HUGE_VAL, m->garden->limits.hours.v - standing_hours(m->menu), "hours");
     for (int i = 0; i < m->menu->nitems; i++) {
         const double *h = m->menu->items[i].hours;
         program_add(m, row, i, program_per_line(m, i, h[0], h[1]), 1);
@@ -167,6 +173,13 @@ static void week_hours(const struct program *m, int i, int kind, double week[LAB
         }
 }
 
+/* What the harvest of what stands already leaves of the hours of week w. */
+static double week_left(const struct program *m, int w)
+{
+    int from = LABOUR_FROM + 7 * w;
+    return m->garden->limits.week_hours.v - standing_hours_between(m->menu, from, from + 6);
+}
+
 /* week: hours of any one week */
 static void rows_week(struct program *m)
 {
@@ -183,11 +196,13 @@ static void rows_week(struct program *m)
             if (odd[w] <= 0 && even[w] <= 0)
                 continue;
             if (rows[w] < 0)
-                rows[w] =
-                    mip_row(&m->mip, -HUGE_VAL, m->garden->limits.week_hours.v, "week_%d", w + 1);
+                rows[w] = mip_row(&m->mip, -HUGE_VAL, week_left(m, w), "week_%d", w + 1);
             program_add(m, rows[w], i, program_per_line(m, i, odd[w], even[w]), 1);
         }
     }
+    for (int w = 0; w < LABOUR_WEEKS; w++)
+        if (rows[w] < 0 && week_left(m, w) < 0) /* too much without anything planted */
+            mip_row(&m->mip, -HUGE_VAL, week_left(m, w), "week_%d", w + 1);
 }
 
 /* compost: no more ground than it dresses once; a second crop's ground has had it */
@@ -286,9 +301,12 @@ static void rows_save(struct program *m, int saved)
             for (size_t q = 0; q < g->plots.n; q++) {
                 if (isolation_distance(g, p, q, m->arena) >= apart_m)
                     continue;
-                int a = grows_in(m, saved, p), b = grows_in(m, other, q);
-                int row = mip_row(&m->mip, -HUGE_VAL, 1, "apart_%d_P%zu_%d_P%zu", saved + 1, p + 1,
-                                  other + 1, q + 1);
+                bool stands = garden_seed(g, (size_t)other)->standing;
+                if (stands && !standing_in(m->menu, m->zones, other, q))
+                    continue;
+                int a = grows_in(m, saved, p), b = stands ? -1 : grows_in(m, other, q);
+                int row = mip_row(&m->mip, -HUGE_VAL, stands ? 0 : 1, "apart_%d_P%zu_%d_P%zu",
+                                  saved + 1, p + 1, other + 1, q + 1);
                 mip_add(&m->mip, row, a, 1);
                 mip_add(&m->mip, row, b, 1);
             }

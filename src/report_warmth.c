@@ -90,7 +90,7 @@ void report_ripening(const struct garden *g, struct strbuf *out)
     bool any = false;
     for (size_t s = 0; g->site.daily && s < g->seed.n; s++) {
         const struct seed *seed = garden_seed(g, s);
-        if (!seed->crop->degree_days.set)
+        if (!seed->crop->degree_days.set || seed->standing)
             continue;
         if (!any)
             strbuf_puts(out, "\nDays to harvest here, by degree days and the monthly normals\n");
@@ -109,7 +109,7 @@ static int day_without_cold(const struct site *site, const struct planting *p, i
 
 static bool held_back(const struct site *site, const struct planting *p, int k)
 {
-    return p->parts[k].season.sow > day_without_cold(site, p, k);
+    return !planting_standing(p) && p->parts[k].season.sow > day_without_cold(site, p, k);
 }
 
 static bool told_before(const struct plan *plan, int b, int k)

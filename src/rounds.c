@@ -6,6 +6,7 @@
 #include <time.h>
 
 #include "num.h"
+#include "standing.h"
 
 #define ROUNDS_MAX 6
 #define GAIN_LEAST 1e-6 /* relative: a round that gains less is the last */
@@ -55,7 +56,7 @@ static double share_left(const struct loop *l, const struct arrangement *a, int 
                          double height_m)
 {
     double share = 1, nearest = HUGE_VAL;
-    for (int b = 0; b < a->n; b++) {
+    for (int b = 0; b < a->n - l->menu->nstanding; b++) {
         const struct planting *p = a->blocks[b].planting;
         const struct zone *zone = &l->zones->items[a->blocks[b].zone];
         int k = planting_tallest(p);
@@ -82,7 +83,9 @@ static void feed_light_back(const struct loop *l, const struct arrangement *a)
             item->light[k] = zone->light * share;
         menu_item_value(menu, item);
     }
-    for (int b = 0; b < a->n; b++) {
+    for (int i = 0, b = a->n - menu->nstanding; i < menu->nstanding; i++, b++)
+        menu->standing[i].light[0] = a->blocks[b].light[0];
+    for (int b = 0; b < a->n - menu->nstanding; b++) {
         struct item *item = &menu->items[a->blocks[b].item];
         for (int k = 0; k < a->blocks[b].planting->nparts; k++)
             item->light[k] = a->blocks[b].light[k];

@@ -158,6 +158,7 @@ static const struct check {
     {"verify-crop", "plants, seed or ground of a crop that do not add up", verify_crops},
     {"verify-isolation", "seed to save that would cross with what stands near", verify_isolation},
     {"verify-rotation", "a family on ground that it has to keep off", verify_rotation},
+    {"verify-standing", "what stands already, moved, missing or made up", verify_standing},
     {"verify-seed", "more sown than is in hand", verify_seed},
     {"verify-food", "harvest or food that do not follow from the stations", verify_food},
     {"verify-hours", "hours that do not add up, or too many", verify_hours},

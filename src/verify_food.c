@@ -112,7 +112,7 @@ void verify_sowing(struct verifying *v)
 {
     for (int b = 0; b < v->plan->nblocks; b++) {
         const struct planting *p = v->plan->blocks[b].planting;
-        for (int k = 0; k < p->nparts; k++) {
+        for (int k = 0; k < p->nparts && !planting_standing(p); k++) {
             const struct part *part = &p->parts[k];
             const struct crop *crop = part->crop;
             double up = 1;
@@ -243,8 +243,10 @@ static void verify_compost(struct verifying *v)
     double once = 0;
     for (int b = 0; b < v->plan->nblocks; b++)
         for (int k = 0; k < v->plan->blocks[b].planting->nparts; k++)
-            once += v->plan->blocks[b].planting->slot != SLOT_SECOND ? v->blocks[b].parts[k].area_m2
-                                                                     : 0;
+            once += v->plan->blocks[b].planting->slot != SLOT_SECOND &&
+                            !planting_standing(v->plan->blocks[b].planting)
+                        ? v->blocks[b].parts[k].area_m2
+                        : 0;
     double m3 = once * haul_depth_m(HAUL_COMPOST, (enum unit_system)v->garden->units.v);
     if (limit->set && !at_most(m3, limit->v))
         verify_breach_at(v, limit->at, "the ground takes %s m3 of compost; %s are there",

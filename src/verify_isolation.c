@@ -55,7 +55,10 @@ static void part_check(struct verifying *v, int a, const struct part *saved)
         const struct planting *q = v->plan->blocks[b].planting;
         for (int k = 0; k < q->nparts; k++) {
             const struct part *other = &q->parts[k];
+            const char *stands = other->seed->stands; /* of the same variety it does no harm */
             if (other->seed == saved->seed ||
+                (stands && other->crop == saved->crop &&
+                 str_same(stands, saved->seed->variety.s)) ||
                 strcmp(other->crop->cross_group.s, saved->crop->cross_group.s) != 0 ||
                 !flower_together(saved, other) || apart(v, a, b) >= due)
                 continue;

@@ -39,7 +39,8 @@ static void ground_areas(struct verifying *v, const struct ground *g)
     const struct zones *zones = &v->plan->zones;
     double zoned = 0, free_m2 = geom_area(v->grounds[g->plot]);
     for (size_t z = 0; z < zones->n; z++)
-        if (zones->items[z].plot == g->plot && zones->items[z].along_x == g->along_x)
+        if (zones->items[z].plot == g->plot && zones->items[z].along_x == g->along_x &&
+            !zone_standing(&zones->items[z]))
             zoned += zones->items[z].length_m * zones->items[z].depth_m;
     double lost = free_m2 > 0 ? num_clamp(1 - zoned / free_m2, 0, 1) : 0;
     if (!verify_same(g->free_m2, free_m2) || !verify_same(g->zoned_m2, zoned) ||
@@ -63,7 +64,8 @@ void verify_zones(struct verifying *v)
         if (fabs(zone->length_m - (zone->along_x ? dx : dy)) > NEAR_M ||
             fabs(zone->depth_m - (zone->along_x ? dy : dx)) > NEAR_M)
             verify_breach(v, "the sides of zone %s do not fit its rectangle", zone->name);
-        if (v->grounds[zone->plot] && !geom_has_rect(v->grounds[zone->plot], zone->r))
+        if (v->grounds[zone->plot] && !zone_standing(zone) &&
+            !geom_has_rect(v->grounds[zone->plot], zone->r))
             verify_breach(v, "zone %s reaches out of the free ground of %s", zone->name,
                           garden_plot(v->garden, (size_t)zone->plot)->name.s);
         for (size_t y = 0; y < z; y++)
@@ -78,11 +80,14 @@ void verify_direction(struct verifying *v)
     for (int b = 0; b < v->plan->nblocks; b++) {
         const struct zone *zone = zone_of(v, b);
         const struct plot *plot = garden_plot(v->garden, (size_t)zone->plot);
+        if (zone_standing(zone))
+            continue;
         if (plot->rows.v != ROWS_EITHER && zone->along_x != (plot->rows.v == ROWS_ALONG_X))
             verify_breach_at(v, plot->rows.at, "%s runs across the rows asked for",
                              verify_block(v, b));
         for (int a = 0; a < b; a++)
-            if (zone_of(v, a)->plot == zone->plot && zone_of(v, a)->along_x != zone->along_x) {
+            if (zone_of(v, a)->plot == zone->plot && zone_of(v, a)->along_x != zone->along_x &&
+                !zone_standing(zone_of(v, a))) {
                 verify_breach(v, "%s and b%d of one plot run across each other", verify_block(v, b),
                               a + 1);
                 break;
@@ -385,6 +390,8 @@ static const char *planting_fault(const struct verifying *v, const struct planti
 {
     const struct grow *grow = &v->garden->grow;
     const struct guild *guild = p->guild;
+    if (planting_standing(p))
+        return canopy_fault(p); /* it stands as it was set */
     if (grow->systems.set && !listed(&grow->systems, system_names[p->system]))
         return "the garden does not ask for this system";
     if (!guild && grow->crops.set && !listed(&grow->crops, p->parts[0].crop->name.s))
@@ -433,6 +440,8 @@ static const char *rule_fault(const struct verifying *v, const struct planting *
 void verify_rules(struct verifying *v)
 {
     for (int b = 0; b < v->plan->nblocks; b++) {
+        if (planting_standing(v->plan->blocks[b].planting))
+            continue; /* those who set it saw to the rules */
         const char *fault = rule_fault(v, v->plan->blocks[b].planting, (size_t)zone_of(v, b)->plot);
         if (fault)
             verify_breach(v, "%s: %s", verify_block(v, b), fault);
@@ -461,6 +470,10 @@ static struct stay stay_due(const struct verifying *v, const struct planting *p,
 {
     const struct plot *plot = garden_plot(v->garden, plot_index);
     struct stay stay = {STAY_EARLIEST, STAY_LATEST, p->slot == SLOT_SECOND};
+    if (planting_standing(p)) {
+        stay.to = p->stay.to; /* see verify_standing */
+        return stay;
+    }
     if (plot->open.set)
         stay.from = season_day(&v->garden->site, plot->open.d);
     if (plot->clear.set)
@@ -589,7 +602,7 @@ void verify_ground(struct verifying *v)
         const struct planting *p = v->plan->blocks[s->block].planting;
         const struct geom *ground = v->grounds[s->plot];
         double radius = p->system == SYSTEM_HILLS ? p->hill_diameter_m / 2 : 0;
-        if (ground && !geom_has_disc(ground, s->x_m, s->y_m, radius))
+        if (ground && !planting_standing(p) && !geom_has_disc(ground, s->x_m, s->y_m, radius))
             verify_breach(v, "station %s is not wholly on the free ground of %s", s->id,
                           garden_plot(v->garden, (size_t)s->plot)->name.s);
     }
@@ -645,6 +658,9 @@ static bool too_near(const struct verifying *v, const struct station *a, const s
     double along = along_x ? dx : dy, across = along_x ? dy : dx;
     if (take_turns(p, q))
         return false;
+    if (zone_of(v, b->block)->along_x != along_x) /* what stands already may run across */
+        return along < (p->pitch_m + q->first_m) / 2 - NEAR_M &&
+               across < (p->first_m + q->pitch_m) / 2 - NEAR_M;
     if (a->block == b->block && p->system == SYSTEM_HILLS)
         return hypot(dx, dy) < p->pitch_m - NEAR_M;
     if (a->block == b->block)
@@ -699,7 +715,8 @@ static void height_rule(struct verifying *v, size_t plot, const struct edge *e,
     for (int i = 0; i < v->plan->nstations; i++) {
         const struct station *s = &v->plan->stations[i];
         const struct planting *p = v->plan->blocks[s->block].planting;
-        if ((size_t)s->plot != plot || p->height_m <= e->tallest_m.v + NEAR_M)
+        if ((size_t)s->plot != plot || p->height_m <= e->tallest_m.v + NEAR_M ||
+            planting_standing(p))
             continue;
         double near = side_distance(corners[side], corners[(side + 1) % n], s->x_m, s->y_m);
         if (e->within_m.set && near >= e->within_m.v - NEAR_M)

@@ -16,7 +16,7 @@ static void station_check(struct verifying *v, const struct station *s)
 {
     const struct garden *g = v->garden;
     const struct planting *p = v->plan->blocks[s->block].planting;
-    for (size_t i = 0; i < g->nformer; i++) {
+    for (size_t i = 0; i < g->nformer && !planting_standing(p); i++) {
         const struct former *f = &g->former[i];
         if (g->year.v - f->year > g->rotation.years.v || !stood_there(f, s))
             continue;

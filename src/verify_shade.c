@@ -139,13 +139,15 @@ static struct canopy canopy_of(const struct verifying *v, int b)
                            top->season.harvest_typ};
 }
 
-/* The canopies of one plot; own: where that of block b lies, NULL when it is elsewhere. */
+/* The canopies of one plot; own: where that of block b lies, NULL when it is elsewhere. b < 0:
+ * those that are the plan's doing. */
 static int canopies_of(const struct verifying *v, int plot, struct canopy *out, int b,
                        const struct canopy **own)
 {
     int n = 0;
     for (int a = 0; a < v->plan->nblocks; a++) {
-        if (v->plan->zones.items[v->plan->blocks[a].zone].plot != plot)
+        if (v->plan->zones.items[v->plan->blocks[a].zone].plot != plot ||
+            (b < 0 && planting_standing(v->plan->blocks[a].planting)))
             continue;
         if (a == b)
             *own = &out[n];

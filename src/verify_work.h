@@ -83,6 +83,9 @@ void verify_rotation(struct verifying *v);
 double verify_weight(const struct verifying *v, int b, int k);
 bool verify_weighed(const struct verifying *v);
 
+/* verify_standing.c */
+void verify_standing(struct verifying *v);
+
 /* verify_shade.c */
 void verify_shade(struct verifying *v);
 void verify_neighbours(struct verifying *v);

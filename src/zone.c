@@ -14,6 +14,7 @@
 #include "rotation.h"
 #include "season.h"
 #include "spill.h"
+#include "standing_days.h"
 
 #define LEVELS_MAX    200  /* places across the rows where a zone may begin or end */
 #define INTERVALS_MAX 256  /* stretches of one band that are looked at */
@@ -400,6 +401,7 @@ struct work {
     struct diags *diags;
     struct zones *zones;
     size_t grounds_left; /* still to be cut, this one too */
+    size_t most;         /* zones of them all; the others are for what stands already */
 };
 
 /* Pieces into zones, from the origin on; their ground is counted. */
@@ -426,7 +428,7 @@ static hr_status zones_add(struct work *w, const struct cutting *c, struct piece
     hr_status status = height_cut(plot, w->zones, first, scratch);
     if (status == HR_OK)
         status = rotation_cut(w->garden, w->zones, first,
-                              first + (ZONES_MAX - first) / w->grounds_left, scratch);
+                              first + (w->most - first) / w->grounds_left, scratch);
     if (status != HR_OK)
         return status;
     for (size_t i = first; i < w->zones->n; i++) {
@@ -449,7 +451,7 @@ static hr_status cut_direction(struct work *w, const struct geom *geom, struct g
         return HR_NOMEM;
     c->geom = geom;
     c->along_x = ground->along_x;
-    size_t most = (ZONES_MAX - w->zones->n) / w->grounds_left, n = 0;
+    size_t most = (w->most - w->zones->n) / w->grounds_left, n = 0;
     struct piece *pieces = NULL;
     hr_status status = levels_find(c, scratch);
     if (status == HR_OK)
@@ -539,14 +541,18 @@ static hr_status cut_plot(struct work *w, int index, struct arena *scratch)
 
 static hr_status zones_room(struct work *w)
 {
+    size_t standing = 0;
     for (size_t i = 0; i < w->garden->plots.n; i++) {
         const struct plot *plot = garden_plot(w->garden, i);
         w->grounds_left += (size_t)runs(plot, true) + (size_t)runs(plot, false);
+        standing += plot->standing.n;
     }
-    if (w->grounds_left > ZONES_MAX) {
+    w->most = standing < ZONES_MAX ? ZONES_MAX - standing : 0;
+    if (w->grounds_left > w->most) {
         diag_error(w->diags, w->garden->plots.at, "too-many-zones",
-                   "the plots and row directions are %zu, more than the %d zones a plan may have",
-                   w->grounds_left, ZONES_MAX);
+                   "the plots and row directions, and what stands already, are %zu, more than the "
+                   "%d zones a plan may have",
+                   w->grounds_left + standing, ZONES_MAX);
         return HR_INPUT;
     }
     w->zones->items = ARENA_ARRAY(w->arena, struct zone, ZONES_MAX);
@@ -554,11 +560,45 @@ static hr_status zones_room(struct work *w)
     return w->zones->items && w->zones->grounds ? HR_OK : HR_NOMEM;
 }
 
+bool zone_standing(const struct zone *zone)
+{
+    return strchr(zone->name, 's') != NULL;
+}
+
+/* The ground of what stands already, behind the zones that may be planted. */
+static hr_status standing_add(struct work *w)
+{
+    struct zones *zones = w->zones;
+    size_t planted = zones->n;
+    hr_status status = HR_OK;
+    for (size_t i = 0; i < w->garden->plots.n && status == HR_OK; i++) {
+        const struct plot *plot = garden_plot(w->garden, i);
+        size_t first = zones->n;
+        for (size_t k = 0; k < plot->standing.n; k++) {
+            const struct standing *s = plot_standing(plot, k);
+            struct zone *z = &zones->items[zones->n++];
+            *z = (struct zone){.plot = (int)i, .along_x = standing_along_x(s)};
+            z->r = (struct rect){s->corner.x, s->corner.y, s->corner.x + s->size.x,
+                                 s->corner.y + s->size.y};
+            z->length_m = tidy(z->along_x ? s->size.x : s->size.y);
+            z->depth_m = tidy(z->along_x ? s->size.y : s->size.x);
+            snprintf(z->name, sizeof z->name, "P%ds-%d", (int)i + 1, (int)k + 1);
+        }
+        struct arena *scratch = plot->standing.n > 0 ? arena_new(ARENA_CAP_DEFAULT) : NULL;
+        if (plot->standing.n > 0)
+            status = scratch ? light_zones(w, plot, first, scratch) : HR_NOMEM;
+        arena_free(scratch);
+    }
+    zones->nstanding = zones->n - planted;
+    zones->n = planted;
+    return status;
+}
+
 hr_status zones_cut(const struct garden *garden, struct arena *arena, struct diags *diags,
                     struct zones *out)
 {
     struct zones zones = {0};
-    struct work w = {garden, arena, diags, &zones, 0};
+    struct work w = {garden, arena, diags, &zones, 0, 0};
     hr_status worst = zones_room(&w);
     if (worst != HR_OK)
         return worst;
@@ -573,6 +613,10 @@ hr_status zones_cut(const struct garden *garden, struct arena *arena, struct dia
         if (status != HR_OK)
             worst = status;
     }
+    if (worst == HR_OK)
+        worst = standing_days_check(garden, arena, diags);
+    if (worst == HR_OK)
+        worst = standing_add(&w);
     if (worst == HR_OK) {
         reach_check(garden, &zones, arena, diags);
         *out = zones;
@@ -623,5 +667,15 @@ void zones_dump(const struct zones *zones, const struct garden *garden, struct s
                 dump_number(out, "tallest", z->tallest_m, 4);
             strbuf_puts(out, "\n");
         }
+    }
+    for (size_t i = zones->n; i < zones->n + zones->nstanding; i++) {
+        const struct zone *z = &zones->items[i];
+        strbuf_printf(out, "standing %s", z->name);
+        dump_number(out, "x", z->r.x0, 4);
+        dump_number(out, "..", z->r.x1, 4);
+        dump_number(out, "y", z->r.y0, 4);
+        dump_number(out, "..", z->r.y1, 4);
+        dump_number(out, "light", z->light, 6);
+        strbuf_puts(out, "\n");
     }
 }

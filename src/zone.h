@@ -16,7 +16,7 @@ struct zone {
                         * in a plan */
     double over_m[2];  /* the same beyond its first and its last line */
     double light;      /* mean site light over the growing season, 0..1 of the open sky */
-    char name[24];     /* "P1x-2": plot 1, rows along x, second */
+    char name[24];     /* "P1x-2": plot 1, rows along x, second; "P1s-2": stands already */
 };
 
 struct ground { /* what became of one plot in one row direction */
@@ -28,10 +28,14 @@ struct ground { /* what became of one plot in one row direction */
 
 struct zones {
     struct zone *items;
-    size_t n;
+    size_t n;               /* those the program may plant */
+    size_t nstanding;       /* behind them: one for each standing block, by plot; see standing.h */
     struct ground *grounds; /* one per plot and direction */
     size_t ngrounds;
 };
+
+/* Whether something stands on it already. */
+bool zone_standing(const struct zone *zone);
 
 #define ZONES_MAX           256
 #define ZONE_LEAST_DEPTH_M  0.30
@@ -40,8 +44,9 @@ struct zones {
 /* Cuts every plot into zones for each row direction it allows (`either`: both, told apart by
  * along_x). Largest rectangles first; a rectangle of ground is one zone. Deterministic order: plot,
  * direction, then from the origin on. Site light (obstacles, site.sun) is filled in from the
- * growing season of the site. A warning [staircase-loss] when more than 8 % is lost; HR_INPUT with
- * [no-ground] when a plot has no free ground for a line. */
+ * growing season of the site. Behind them the ground of what stands already. A warning
+ * [staircase-loss] when more than 8 % is lost; HR_INPUT with [no-ground] when a plot has no free
+ * ground for a line, [standing-season]. */
 HR_CHECKED hr_status zones_cut(const struct garden *garden, struct arena *arena,
                                struct diags *diags, struct zones *out);
 void zones_dump(const struct zones *zones, const struct garden *garden, struct strbuf *out);

@@ -491,6 +491,15 @@ static void share_area(struct plan_text *p)
     p->t.garden->limits.share_area.v = 0.2;
 }
 
+static void standing_missing(struct plan_text *p)
+{
+    static struct standing block = {.crop_name = {.s = "garlic"},
+                                    .corner = {.x = 1, .y = 1},
+                                    .size = {.x = 1, .y = 1},
+                                    .rows = {.v = -1}};
+    garden_plot(p->t.garden, 0)->standing = (struct list){.items = &block, .n = 1, .set = true};
+}
+
 static const struct damage {
     const char *check;
     void (*fn)(struct plan_text *p);
@@ -552,6 +561,7 @@ static const struct damage {
     {"verify-crop", sown_told},
     {"verify-crop", crop_ground_told},
     {"verify-crop", varieties_swapped},
+    {"verify-standing", standing_missing},
     {"verify-seed", seed_short},
     {"verify-food", kg_told},
     {"verify-food", energy_told},

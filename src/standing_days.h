@@ -1,0 +1,15 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef STANDING_DAYS_H
+#define STANDING_DAYS_H
+/* How long what stands already may stay, and whether that is enough for its harvest. */
+#include "season.h"
+
+/* Until it is asked to go, or the plot is to be clear. It went in whenever it did: the opening day
+ * is no matter. */
+struct stay standing_stay(const struct garden *garden, size_t plot,
+                          const struct standing *standing);
+/* [standing-season] for each whose harvest does not come in that time: HR_INPUT. */
+HR_CHECKED hr_status standing_days_check(const struct garden *garden, struct arena *arena,
+                                         struct diags *diags);
+
+#endif
