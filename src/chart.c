@@ -221,7 +221,7 @@ static void draw_frosts(struct chart *c, struct page *page, double y0, double y1
 static void bar(struct chart *c, struct page *page, const char *what, double from, double to,
                 double y, enum ink fill, enum hatch hatch)
 {
-    double a = x_of(c, from), b = fmin(fmax(x_of(c, to), a + LEAST_MM), c->x1);
+    double a = fmax(x_of(c, from), c->x0), b = fmin(fmax(x_of(c, to), a + LEAST_MM), c->x1);
     struct mark *mark = page_rect(page, what, (struct rect){a, y, b, y + (0.6 * c->lane_mm)},
                                   PEN_FINE, INK_BLACK, fill);
     mark->hatch = hatch;
@@ -291,15 +291,17 @@ static void draw_lane(struct chart *c, struct page *page, const struct lane *lan
         map_symbol_draw(page, symbol, (struct mm){MARGIN_MM + room / 2, y + c->lane_mm / 2});
     double upper = y + c->lane_mm / 2 - 0.6, lower = upper + 3.9;
     draw_lane_words(c, page, lane, (struct mm){x, upper}, w);
-    bar(c, page, "growing", s->sow, s->harvest_low, top, symbol->tint, symbol->hatch);
+    int begun = part->seed->standing ? c->from : s->sow;
+    bar(c, page, "growing", begun, s->harvest_low, top, symbol->tint, symbol->hatch);
     bar(c, page, "harvest", s->harvest_low, s->harvest_high + 1, top, INK_GREY, HATCH_NONE);
     short_date(from, sizeof from, s->harvest_low);
     short_date(to, sizeof to, s->harvest_high);
     const char *days = arena_printf(c->arena, "ripe %s%s%s", from, strcmp(from, to) ? " to " : "",
                                     strcmp(from, to) ? to : "");
-    const char *sown =
-        arena_printf(c->arena, "%s %s", part->crop->planted_as.v > 0 ? "planted" : "sown",
-                     short_date(from, sizeof from, s->sow));
+    const char *verb = part->crop->planted_as.v > 0 ? "planted" : "sown";
+    const char *sown = part->seed->standing ? "stands already"
+                                            : arena_printf(c->arena, "%s %s", verb,
+                                                           short_date(from, sizeof from, s->sow));
     page_text(page, "dates", (struct mm){c->x1 + 2, upper}, SMALL_MM, ALIGN_LEFT, false, sown);
     page_text(page, "dates", (struct mm){c->x1 + 2, lower}, SMALL_MM, ALIGN_LEFT, false, days);
     page_line(page, "rule", (struct mm){MARGIN_MM, y + c->lane_mm},

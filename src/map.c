@@ -335,7 +335,7 @@ static hr_status plot_init(struct map_plot *mp, const struct map *map, int index
     plot_bounds(mp);
     for (int b = 0; b < plan->nblocks; b++) {
         const struct zone *zone = &plan->zones.items[plan->blocks[b].zone];
-        if (map_block_shown(mp, b)) {
+        if (map_block_shown(mp, b) && !planting_standing(plan->blocks[b].planting)) {
             mp->along_x = zone->along_x;
             mp->nlines += plan->blocks[b].lines;
         }

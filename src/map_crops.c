@@ -239,6 +239,17 @@ static void draw_hills(struct map_plot *mp, int l)
             draw_hill(mp, l, s);
 }
 
+/* What stands already: nothing is to be staked out there, so its ground is hatched as a whole. */
+static void draw_standing(struct map_plot *mp, int b, struct rect ground)
+{
+    const struct planting *p = mp->map->plan->blocks[b].planting;
+    const struct symbol *symbol = map_symbol_of(mp, &p->parts[0]);
+    struct mark *mark = page_rect(mp->page, "standing", view_rect(&mp->page->view, ground),
+                                  PEN_PATH, INK_BLACK, symbol->tint);
+    mark->hatch = symbol->hatch;
+    mark->block = b;
+}
+
 /* The frame round a block, so that one can see where it ends. Each side is drawn the same way for
  * both blocks that share it, so that their dashes meet. */
 static void draw_block(struct map_plot *mp, int b)
@@ -267,7 +278,11 @@ void map_crops_draw(struct map_plot *mp)
     const struct plan *plan = mp->map->plan;
     struct rect ground;
     for (int b = 0; b < plan->nblocks; b++)
-        if (map_block_here(mp, b, &ground))
+        if (!map_block_here(mp, b, &ground))
+            continue;
+        else if (planting_standing(plan->blocks[b].planting))
+            draw_standing(mp, b, ground);
+        else
             draw_block(mp, b);
     for (int l = 0; l < plan->nlines; l++) {
         if (!map_line_here(mp, &plan->lines[l]))

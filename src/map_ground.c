@@ -70,6 +70,7 @@ bool map_line_here(const struct map_plot *mp, const struct line *line)
 {
     struct point a = {.x = line->x0, .y = line->y0}, b = {.x = line->x1, .y = line->y1};
     return map_block_shown(mp, line->block) &&
+           !planting_standing(mp->map->plan->blocks[line->block].planting) &&
            (!mp->tile || (map_segment(mp, &a, &b) && hypot(b.x - a.x, b.y - a.y) > 1e-3));
 }
 

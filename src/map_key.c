@@ -276,14 +276,18 @@ static void key_rows(const struct map_plot *mp, struct column *c, int b, size_t 
             strbuf_printf(&text, " to %d.%d", i + 1, lines);
         rows += lines;
     }
-    int spots = spots_of(p, part), every = map_tick_every(mp, p);
+    int spots = planting_standing(p) ? 1 : spots_of(p, part), every = map_tick_every(mp, p);
     double pitch = p->pitch_m * part->every;
-    strbuf_printf(&text, ": %s", num_fixed(num, sizeof num, ceil(part->sown / spots - 1e-9), 0));
+    strbuf_puts(&text, ":");
+    if (!planting_standing(p))
+        strbuf_printf(&text, " %s", num_fixed(num, sizeof num, ceil(part->sown / spots - 1e-9), 0));
     strbuf_printf(&text, " every %s", unit_length(buf, sizeof buf, pitch / spots, units));
     if (spots > 1)
         strbuf_printf(&text, ", thinned to %s", unit_length(buf, sizeof buf, pitch, units));
     unit_length(buf, sizeof buf, part->crop->depth_m.typ, units);
-    strbuf_printf(&text, ", %s deep.", buf);
+    if (!planting_standing(p))
+        strbuf_printf(&text, ", %s deep", buf);
+    strbuf_puts(&text, ".");
     if (every > 1)
         strbuf_printf(&text, " A tick stands for %d spots.", every);
     const char *head = rows > 1 ? "Rows" : "Row";
@@ -307,6 +311,10 @@ static const char *count_words(struct arena *arena, const struct seed *seed, con
 {
     double sown = ceil(n->sown - 1e-9);
     char num[64], plants[64];
+    if (seed->standing)
+        return arena_printf(arena, "stands already: %s plant%s",
+                            num_grouped(plants, sizeof plants, n->plants),
+                            n->plants == 1 ? "" : "s");
     const char *place = !n->rows ? "hill" : n->hills ? "place" : "spot";
     return arena_printf(arena, "%s %s in %d %s%s, %s plant%s kept",
                         num_grouped(num, sizeof num, sown), map_piece_word(seed->crop, sown),

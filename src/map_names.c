@@ -129,7 +129,7 @@ bool map_is_dense(const struct map_plot *mp)
     const struct plan *plan = mp->map->plan;
     for (int b = 0; b < plan->nblocks; b++) {
         const struct planting *p = plan->blocks[b].planting;
-        if (!map_block_shown(mp, b))
+        if (!map_block_shown(mp, b) || planting_standing(p))
             continue;
         if (p->system == SYSTEM_HILLS && map_hill_radius(mp, p) < 0.75 * TYPE_LEAST_MM)
             return true;
@@ -446,6 +446,11 @@ static const char *block_words(const struct map_plot *mp, int b, int brevity)
     bool hills = p->system == SYSTEM_HILLS;
     int every = map_tick_every(mp, p);
     struct arena *arena = mp->map->arena;
+    if (planting_standing(p)) {
+        const char *letter = map_symbol_of(mp, &p->parts[0])->letter;
+        return brevity == 0 ? arena_printf(arena, "%d  %s (%s), stands", b + 1, what, letter)
+                            : arena_printf(arena, "%d %s", b + 1, letter);
+    }
     if (brevity == 0 && !hills && every > 1)
         return arena_printf(arena, "%d  %s, every %s (a tick = %d spots)", b + 1, what, pitch,
                             every);

@@ -211,6 +211,11 @@ static void block_plants_row(const struct report *r, int b, const struct places 
             strbuf_printf(&text, "%sb%d", before, a + 1);
             before = ", ";
         }
+    char day[32];
+    if (planting_standing(p))
+        strbuf_printf(&text, "; %s about %s, then its ground stays free",
+                      p->parts[0].seed->for_seed ? "seed" : "ripe",
+                      date_text(day, sizeof day, p->parts[0].season.harvest_typ));
     r->out->failed |= text.failed;
     strbuf_wrap(r->out, text.p, WIDTH, 8, 0);
 }
@@ -253,6 +258,8 @@ static double ground_used(const struct report *r, int plot, double *again)
     for (int b = 0; b < r->plan->nblocks; b++) {
         const struct block *block = &r->plan->blocks[b];
         double slots[SLOT_COUNT] = {0};
+        if (planting_standing(block->planting))
+            continue;
         for (int a = 0; a < r->plan->nblocks; a++) {
             const struct block *other = &r->plan->blocks[a];
             if (other->zone != block->zone || other->planting->turn_d != block->planting->turn_d)
@@ -380,8 +387,9 @@ static void crop_row(const struct report *r, const struct crop_result *c)
     double hand = garden_seed_count(r->garden, c->seed);
     const char *pieces = piece_words(c->seed->crop), *sown = whole(r, ceil(c->sown - 1e-9));
     const char *name = words(r, "%s, %s", c->seed->crop->name.s, name_cut(r, c->seed->variety.s));
-    const char *sow = isfinite(hand) ? words(r, "%s of %s %s", sown, whole(r, hand), pieces)
-                                     : words(r, "get %s %s", sown, pieces);
+    const char *sow = c->seed->standing ? "stands already"
+                      : isfinite(hand)  ? words(r, "%s of %s %s", sown, whole(r, hand), pieces)
+                                        : words(r, "get %s %s", sown, pieces);
     const char *harvest = mass_words(r, &c->kg);
     int room = WIDTH - 43 - (int)utf8_columns(sow);
     strbuf_puts(r->out, "  ");
@@ -683,6 +691,8 @@ static void seed_section(const struct report *r)
     for (size_t s = 0; s < r->garden->seed.n; s++) {
         const struct seed *seed = garden_seed(r->garden, s);
         const char *what = seed->crop->name.s, *pieces = piece_words(seed->crop);
+        if (seed->standing)
+            continue;
         double count = garden_seed_count(r->garden, seed);
         if (isfinite(count))
             fact(r, seed->variety.s, words(r, "%s, %s %s to sow", what, whole(r, count), pieces));

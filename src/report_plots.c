@@ -92,6 +92,9 @@ void report_plot(const struct garden *garden, size_t index, const struct zones *
         strbuf_printf(out, "; %zu path%s", plot->paths.n, plot->paths.n > 1 ? "s" : "");
     if (plot->obstacles.n > 0)
         strbuf_printf(out, "; %zu obstacle%s", plot->obstacles.n, plot->obstacles.n > 1 ? "s" : "");
+    if (plot->standing.n > 0)
+        strbuf_printf(out, "; %zu block%s stand%s already", plot->standing.n,
+                      plot->standing.n > 1 ? "s" : "", plot->standing.n > 1 ? "" : "s");
     put_heights(plot, units, out);
     put_place(plot, units, out);
 }

@@ -628,9 +628,12 @@ static void add_stages(struct maker *m)
     maker_ready(m);
     for (size_t i = 0; i < sizeof of_part / sizeof *of_part; i++)
         for (int b = 0; b < m->plan->nblocks && !m->failed; b++) {
-            of_block[i](m, b);
+            bool stands = planting_standing(m->plan->blocks[b].planting);
+            if (!stands)
+                of_block[i](m, b);
             for (int k = 0; k < m->plan->blocks[b].planting->nparts && !m->failed; k++)
-                of_part[i](m, b, k);
+                if (!stands || of_part[i] == add_harvest)
+                    of_part[i](m, b, k);
         }
     maker_mulch(m);
     sort_stages(m->sheet);

@@ -128,6 +128,8 @@ void maker_ready(struct maker *m)
     double area = 0;
     for (int b = 0; b < plan->nblocks; b++) {
         const struct planting *p = plan->blocks[b].planting;
+        if (planting_standing(p))
+            continue;
         if (p->slot != SLOT_SECOND) /* ground is dressed once */
             area += block_area(&plan->blocks[b]);
         for (int k = 0; k < p->nparts; k++, any = true) {
@@ -250,7 +252,7 @@ void maker_mulch(struct maker *m)
     bool any = false;
     for (int b = 0; b < plan->nblocks; b++) {
         const struct planting *p = plan->blocks[b].planting;
-        if (planting_covers(p))
+        if (planting_covers(p) || planting_standing(p))
             continue;
         area += block_area(&plan->blocks[b]);
         for (int k = 0; k < p->nparts; k++, any = true)
@@ -265,6 +267,7 @@ void maker_mulch(struct maker *m)
                               maker_date(m, day));
     add_mulch(m, stage, area);
     for (int b = 0; b < plan->nblocks; b++)
-        if (!planting_covers(plan->blocks[b].planting))
+        if (!planting_covers(plan->blocks[b].planting) &&
+            !planting_standing(plan->blocks[b].planting))
             maker_block_job(m, stage, b, -1);
 }

@@ -41,6 +41,8 @@ void maker_seeds(struct maker *m)
     const struct plan *plan = m->plan;
     for (int c = 0; c < plan->ncrops; c++) {
         const struct seed *seed = plan->crops[c].seed;
+        if (seed->standing)
+            continue;
         struct sheet_seed *s = &m->sheet->seeds[m->sheet->nseeds++];
         *s = (struct sheet_seed){.seed = seed, .unit = map_piece_word(seed->crop, 2)};
         s->tested = seed->germination.set;

@@ -34,7 +34,8 @@ bool work_season(const struct plan *plan, int *from, int *to)
     for (int b = 0; b < plan->nblocks; b++)
         for (int k = 0; k < plan->blocks[b].planting->nparts; k++, any = true) {
             const struct season *s = &plan->blocks[b].planting->parts[k].season;
-            *from = !any || s->sow < *from ? s->sow : *from;
+            int begun = planting_standing(plan->blocks[b].planting) ? s->harvest_low : s->sow;
+            *from = !any || begun < *from ? begun : *from;
             *to = !any || s->harvest_high > *to ? s->harvest_high : *to;
         }
     return any;

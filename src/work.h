@@ -13,7 +13,7 @@ struct work {
 /* Of part k of block b; see labour_of. */
 struct work work_of(const struct plan *plan, int b, int k, enum work_kind kind);
 
-/* First and last day of anything planted; false: nothing is. */
+/* First and last day of anything planted, of what stands already its harvest; false: nothing is. */
 bool work_season(const struct plan *plan, int *from, int *to);
 /* Adds the hours of weeks of 7 days from day `from` on to hours[week * WORK_COUNT + kind]; n
  * weeks. */
