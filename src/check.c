@@ -674,6 +674,7 @@ static const struct check {
     {"standing-outside", "a standing block that is not wholly on its plot", check_standing_outside},
     {"standing-overlap", "a standing block over a path, an obstacle or another", check_standing},
     {"standing-plants", "more plants in a standing block than can be", check_standing_plants},
+    {"standing-seed", "a standing block for seed of what is no biennial", check_standing_seed},
     {"standing-season", "a standing block whose harvest its days leave no time for", NULL},
 
     {"frost-order", "frost dates out of order", frost_order},
@@ -683,6 +684,7 @@ static const struct check {
 
     {"variety-twice", "a variety of a crop listed twice", variety_twice},
     {"save-true", "seed to be saved that would not come true (warning)", save_true},
+    {"save-clear", "a biennial for seed that no plot lets stand (warning)", check_save_clear},
     {"seed-old", "seed from a year to come, or too old to sow (warning)", seed_old},
     {"germination-low", "germination below the legal standard (warning)", germination_low},
     {"seed-empty", "an amount of seed that is nothing (warning)", seed_empty},

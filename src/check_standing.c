@@ -118,6 +118,21 @@ void check_standing(struct checking *c)
     }
 }
 
+void check_standing_seed(struct checking *c)
+{
+    for (size_t i = 0; i < c->g->plots.n; i++) {
+        const struct plot *plot = garden_plot(c->g, i);
+        for (size_t k = 0; k < plot->standing.n; k++) {
+            const struct standing *s = plot_standing(plot, k);
+            if (s->for_seed.v && !garden_crop(c->g, s->crop_name.s)->biennial.v)
+                diag_error(c->diags, s->for_seed.at, "standing-seed",
+                           "%s does not flower in its second year: say `save: yes` under `seed` in "
+                           "the year it is sown",
+                           s->crop_name.s);
+        }
+    }
+}
+
 void check_standing_plants(struct checking *c)
 {
     for (size_t i = 0; i < c->g->plots.n; i++) {

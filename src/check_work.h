@@ -41,9 +41,13 @@ void check_chips(struct checking *c);
 void check_harvests(struct checking *c);
 void check_shut_in(struct checking *c);
 
+/* check_save.c */
+void check_save_clear(struct checking *c);
+
 /* check_standing.c */
 void check_standing_outside(struct checking *c);
 void check_standing(struct checking *c);
+void check_standing_seed(struct checking *c);
 void check_standing_plants(struct checking *c);
 
 #endif

@@ -191,6 +191,8 @@ static const struct field standing_fields[] = {
         "from plant to plant in a row; left out: as usual for the crop"),
     QTY("across", across_m, UNIT_LENGTH, 0.05, 10, NULL,
         "from row to row; left out: as usual for the crop"),
+    FLAG("for seed", for_seed,
+         "whether it is a biennial in its second year that is left to flower: it is then no food"),
     DATE("until", until, false,
          "the day it must be off the ground, its harvest in; left out: when it is ripe"),
 };

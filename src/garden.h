@@ -65,13 +65,14 @@ struct obstacle {
 #define STANDING_MAX 20 /* in one plot */
 struct standing {
     struct text crop_name, variety;
-    struct point corner; /* the one nearest the origin stake */
-    struct point size;   /* along x by along y */
-    struct choice rows;  /* ROWS_ALONG_X, ROWS_ALONG_Y; -1: along its longer side */
-    struct qty along_m;  /* between plants in a row; unset: the crop's typical */
-    struct qty across_m; /* between rows */
-    struct when until;   /* off the ground by then; unset: when its harvest is in */
-    int seed_index;      /* in garden->seed: a lot made for it, see seed.standing */
+    struct point corner;  /* the one nearest the origin stake */
+    struct point size;    /* along x by along y */
+    struct choice rows;   /* ROWS_ALONG_X, ROWS_ALONG_Y; -1: along its longer side */
+    struct qty along_m;   /* between plants in a row; unset: the crop's typical */
+    struct qty across_m;  /* between rows */
+    struct flag for_seed; /* of a biennial: in its second year, no food */
+    struct when until;    /* off the ground by then; unset: when its harvest is in */
+    int seed_index;       /* in garden->seed: a lot made for it, see seed.standing */
     struct pos at;
 };
 
@@ -108,6 +109,7 @@ struct seed { /* a variety in hand */
     struct flag save;    /* seed of it is to be saved: nothing it crosses with may stand near */
     struct flag by_hand; /* or is bagged and pollinated by hand, and may */
     bool standing; /* no seed at all: the plants of a `standing` block, behind the seed in hand */
+    bool for_seed; /* of these: in its second year, for seed, no food */
     const char *stands;      /* their variety as given, NULL: not told */
     const struct crop *crop; /* resolved by garden_read, overrides and all; never NULL then */
     struct pos at;
@@ -270,6 +272,17 @@ static inline struct standing *plot_standing(const struct plot *plot, size_t i)
 static inline struct wish *garden_wish(const struct garden *g, size_t i)
 {
     return (struct wish *)g->wishes.items + i;
+}
+/* Whether seed is to be saved of it that comes in its second year only. */
+static inline bool seed_second_year(const struct seed *seed)
+{
+    return seed->save.v && seed->crop->biennial.v && seed->crop->isolation_m.set;
+}
+/* Whether its plants for seed stay in their plot over the winter: hardy ones do, where the ground
+ * need not be cleared; others are lifted, stored and set again (common practice). */
+static inline bool seed_stays(const struct seed *seed, const struct plot *plot)
+{
+    return seed_second_year(seed) && seed->crop->frost.v == FROST_HARDY && !plot->clear.set;
 }
 /* What a wish is about: the crop's, the variety's or the guild's name. */
 static inline const char *wish_name(const struct wish *w)

@@ -37,8 +37,9 @@ hr_status garden_standing_seeds(struct garden *g, struct arena *arena)
             struct standing *s = plot_standing(garden_plot(g, i), k);
             const struct crop *crop = garden_crop(g, s->crop_name.s);
             /* a name of its own: the same variety may be in hand, too */
+            const char *how = s->for_seed.v ? "for seed" : "standing";
             const char *name =
-                s->variety.s ? arena_printf(arena, "%s, standing", s->variety.s) : "standing";
+                s->variety.s ? arena_printf(arena, "%s, %s", s->variety.s, how) : how;
             if (!name)
                 return HR_NOMEM;
             size_t lot = lot_of(g, first, crop, name);
@@ -49,6 +50,7 @@ hr_status garden_standing_seeds(struct garden *g, struct arena *arena)
                                              .crop_name = s->crop_name,
                                              .crop = crop,
                                              .standing = true,
+                                             .for_seed = s->for_seed.v,
                                              .stands = s->variety.s,
                                              .at = s->at};
         }

@@ -157,7 +157,8 @@ hr_status larder_describe(const struct plan *plan, struct arena *arena, struct s
         return status;
     strbuf_puts(out, "From harvest to harvest\n");
     for (int c = 0; c < plan->ncrops; c++)
-        describe_food(plan, &foods[c], out);
+        if (!plan->crops[c].seed->for_seed)
+            describe_food(plan, &foods[c], out);
     describe_mend(plan, out);
     describe_nitrogen(plan, out);
     return out->failed ? HR_NOMEM : HR_OK;

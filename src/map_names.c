@@ -448,7 +448,8 @@ static const char *block_words(const struct map_plot *mp, int b, int brevity)
     struct arena *arena = mp->map->arena;
     if (planting_standing(p)) {
         const char *letter = map_symbol_of(mp, &p->parts[0])->letter;
-        return brevity == 0 ? arena_printf(arena, "%d  %s (%s), stands", b + 1, what, letter)
+        const char *how = p->parts[0].seed->for_seed ? "for seed" : "stands";
+        return brevity == 0 ? arena_printf(arena, "%d  %s (%s), %s", b + 1, what, letter, how)
                             : arena_printf(arena, "%d %s", b + 1, letter);
     }
     if (brevity == 0 && !hills && every > 1)

@@ -157,7 +157,8 @@ static void name_planting(struct maker *m, struct planting *p)
     const char *in = p->system == SYSTEM_HILLS ? "in hills" : "in rows";
     p->id = id.p;
     if (planting_standing(p))
-        p->label = arena_printf(m->arena, "%s, standing", what);
+        p->label = arena_printf(m->arena, "%s, %s", what,
+                                p->parts[0].seed->for_seed ? "for seed" : "standing");
     else
         p->label = arena_printf(m->arena, "%s %s%s%s", what, in, p->slot != SLOT_WHOLE ? ", " : "",
                                 p->slot != SLOT_WHOLE ? slot_names[p->slot] : "");
@@ -607,7 +608,8 @@ bool menu_allows(const struct garden *g, const struct planting *p, const struct 
     if (p->slot != SLOT_FIRST && p->stay.to != stay.to)
         return false;
     for (int k = 0; k < p->nparts; k++)
-        if (plot_bans(plot, p->parts[k].crop))
+        if ((p->slot == SLOT_FIRST && seed_stays(p->parts[k].seed, plot)) ||
+            plot_bans(plot, p->parts[k].crop))
             return false;
     return true;
 }

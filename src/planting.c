@@ -175,7 +175,10 @@ void planting_plant_kg(const struct planting *p, const struct stand_figures *fig
     double kg_m2[STAND_PARTS_MAX];
     stand_yields(parts, p->nparts, mix, kg_m2);
     for (int k = 0; k < p->nparts; k++)
-        kg_plant[k] = parts[k].density_m2 > 0 ? kg_m2[k] / parts[k].density_m2 : 0;
+        kg_plant[k] =
+            parts[k].density_m2 > 0 && !(planting_standing(p) && p->parts[k].seed->for_seed)
+                ? kg_m2[k] / parts[k].density_m2
+                : 0;
 }
 
 /* Pumpkins at a third of the maize density halve the weeding, below a fifth they do not

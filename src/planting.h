@@ -60,7 +60,7 @@ struct planting {
 /* Whether it stands already, on ground of its own, and asks for no work but its harvest. */
 static inline bool planting_standing(const struct planting *p)
 {
-    return p->nparts > 0 && p->parts[0].seed->standing;
+    return p->nparts > 0 && p->parts[0].seed && p->parts[0].seed->standing;
 }
 /* Half-spacing rule: a line owns half its spacing on each side, so stations of a line of length L
  * start pitch/2 from its end; even lines (2nd, 4th; kind 1) of staggered hills are shifted by

@@ -390,7 +390,7 @@ static void crop_row(const struct report *r, const struct crop_result *c)
     const char *sow = c->seed->standing ? "stands already"
                       : isfinite(hand)  ? words(r, "%s of %s %s", sown, whole(r, hand), pieces)
                                         : words(r, "get %s %s", sown, pieces);
-    const char *harvest = mass_words(r, &c->kg);
+    const char *harvest = c->seed->for_seed ? "seed" : mass_words(r, &c->kg);
     int room = WIDTH - 43 - (int)utf8_columns(sow);
     strbuf_puts(r->out, "  ");
     strbuf_pad(r->out, name, 31);

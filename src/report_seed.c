@@ -5,6 +5,8 @@
 #include <math.h>
 
 #include "num.h"
+#include "overwinter.h"
+#include "standing_days.h"
 
 #define WIDTH 80
 
@@ -52,11 +54,130 @@ static void say_keep(struct strbuf *out, const struct plan *plan, const struct c
     strbuf_puts(out, ".");
 }
 
+/* Of plants that stay: "20 plants (rows 3.1 to 3.2)". */
+static void say_kept(struct strbuf *out, const struct plan *plan, const struct overwinter *kept,
+                     int n, bool stays)
+{
+    const char *between = " ";
+    bool plots = plan->garden->plots.n > 1;
+    int plants = 0;
+    for (int i = 0; i < n; i++)
+        plants += kept[i].stays == stays ? kept[i].plants : 0;
+    strbuf_printf(out, " %d plant%s (", plants, plants == 1 ? "" : "s");
+    for (int i = 0; i < n; i++) {
+        if (kept[i].stays != stays)
+            continue;
+        int plot = plan->zones.items[plan->blocks[kept[i].block].zone].plot;
+        const char *rows = overwinter_rows(out->arena, &kept[i]);
+        strbuf_printf(out, "%s%s%s%s", between + 1,
+                      plots ? garden_plot(plan->garden, (size_t)plot)->name.s : "",
+                      plots ? " " : "", rows ? rows : "");
+        out->failed |= !rows;
+        between = " , ";
+    }
+    strbuf_puts(out, ")");
+}
+
+static bool any_kept(const struct overwinter *kept, int n, bool stays)
+{
+    bool any = false;
+    for (int i = 0; i < n; i++)
+        any |= kept[i].stays == stays;
+    return any;
+}
+
+/* Where the plants for seed are in the second year. */
+static void say_second_year(struct strbuf *out, const struct plan *plan,
+                            const struct overwinter *kept, int n)
+{
+    char day[32];
+    if (n == 0)
+        return;
+    date_text(day, sizeof day, standing_seed_day(&plan->garden->site));
+    strbuf_printf(out, " It flowers in its second year; its seed is ripe about %s of that.", day);
+    if (any_kept(kept, n, true)) {
+        strbuf_puts(out, " Leave");
+        say_kept(out, plan, kept, n, true);
+        strbuf_puts(out, " where they stand over the winter: that ground is taken until then, and "
+                         "what is left of them is not eaten.");
+    }
+    if (any_kept(kept, n, false)) {
+        strbuf_puts(out, " Lift");
+        say_kept(out, plan, kept, n, false);
+        strbuf_puts(out,
+                    " before hard frost, store them cool and damp, and set them again in spring, "
+                    "as far apart: they take ground then, and are not eaten.");
+    }
+}
+
+static void put_cm(struct strbuf *out, double m)
+{
+    char num[64];
+    strbuf_printf(out, "%s cm", num_text(num, sizeof num, round(m * 1000) / 10));
+}
+
+/* Rather less, so that no plant and no row is lost by rounding. */
+static double floor_mm(double m)
+{
+    return floor(m * 1000 + 1e-6) / 1000;
+}
+
+/* A text between quotes, as YAML reads it. */
+static void put_quoted(struct strbuf *out, const char *text)
+{
+    strbuf_puts(out, "\"");
+    for (; *text; text++) {
+        if (*text == '"' || *text == '\\')
+            strbuf_puts(out, "\\");
+        strbuf_add(out, text, 1);
+    }
+    strbuf_puts(out, "\"");
+}
+
+/* What to write into next year's garden file. */
+static void say_next_year(struct strbuf *out, const struct plan *plan,
+                          const struct overwinter *kept, int n)
+{
+    if (!any_kept(kept, n, true))
+        return;
+    int plot = -1;
+    for (int i = 0; i < n; i++) {
+        const struct block *block = &plan->blocks[kept[i].block];
+        const struct zone *zone = &plan->zones.items[block->zone];
+        const struct part *part = &block->planting->parts[kept[i].part];
+        struct rect r = overwinter_ground(plan, &kept[i]);
+        if (!kept[i].stays)
+            continue;
+        if (zone->plot != plot)
+            strbuf_printf(out, "    For next year's garden file, `standing` of %s:\n",
+                          garden_plot(plan->garden, (size_t)zone->plot)->name.s);
+        plot = zone->plot;
+        strbuf_printf(out, "      - {crop: %s, variety: ", part->crop->name.s);
+        put_quoted(out, part->seed->variety.s);
+        strbuf_puts(out, ", for seed: yes,\n         at: [");
+        put_cm(out, r.x0);
+        strbuf_puts(out, ", ");
+        put_cm(out, r.y0);
+        strbuf_puts(out, "], size: ");
+        put_cm(out, r.x1 - r.x0);
+        strbuf_puts(out, " x ");
+        put_cm(out, r.y1 - r.y0);
+        strbuf_printf(out, ",\n         rows: along-%s, along: ", zone->along_x ? "x" : "y");
+        put_cm(out, floor_mm(block->planting->pitch_m));
+        strbuf_puts(out, ", across: ");
+        put_cm(out, floor_mm(block->planting->line_m));
+        strbuf_puts(out, "}\n");
+    }
+}
+
 static void say_seed(struct strbuf *out, const struct plan *plan, const struct seed *seed)
 {
     const struct crop_result *c = result_of(plan, seed);
+    struct overwinter *kept;
+    int n;
     struct strbuf words;
     strbuf_init(&words, out->arena);
+    words.failed |= overwinter_of(plan, seed, out->arena, &kept, &n) != HR_OK;
     strbuf_printf(&words, "%s, %s:", seed->crop->name.s, seed->variety.s);
     if (!c) {
         strbuf_puts(&words, " it has no place in this plan, so no seed is saved. Ask for it with a "
@@ -67,12 +188,11 @@ static void say_seed(struct strbuf *out, const struct plan *plan, const struct s
         if (seed->by_hand.v)
             strbuf_puts(&words, " Bag the flowers the evening before they open, pollinate them by "
                                 "hand, tie them shut and mark their fruit.");
-        if (seed->crop->biennial.v)
-            strbuf_puts(&words, " It flowers in its second year: leave the plants for seed where "
-                                "they stand, or store and replant them.");
+        say_second_year(&words, plan, kept, n);
     }
     strbuf_puts(out, "  - ");
     strbuf_wrap(out, words.p, WIDTH, 4, 4);
+    say_next_year(out, plan, kept, n);
     out->failed |= words.failed;
 }
 

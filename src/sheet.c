@@ -564,12 +564,18 @@ static void describe_harvest(struct maker *m, struct sheet_stage *stage, const s
     stage->when = maker_words(m, "ripe about %s", maker_dates(m, s->harvest_low, s->harvest_high));
     const char *basis = part->crop->yield_basis.s ? part->crop->yield_basis.s : "harvest";
     int head = (int)strcspn(basis, ","); /* behind a comma: how a sole stand was grown */
-    if (r)
+    if (r && !part->seed->for_seed)
         stage->how =
             maker_words(m, "Expect about %s (%s to %s) in all: %.*s.", about_mass(m, r->kg.typ),
                         about_mass(m, r->kg.low), about_mass(m, r->kg.high), head, basis);
+    if (part->seed->for_seed) {
+        stage->title = maker_words(m, "Gather seed of %s", maker_variety(m, part));
+        stage->how =
+            "Cut the stalks when most of the seed is dry and brown, and let them dry on under "
+            "a roof; then rub it out, clean it and keep it dry and cool.";
+    }
     const char *risk = s->fit != SEASON_FITS ? maker_words(m, "At risk: %s. ", s->reason) : "";
-    stage->note = maker_words(m, "%s%s", risk, harvest_order(p, k));
+    stage->note = maker_words(m, "%s%s%s", risk, harvest_order(p, k), maker_second_year(m, part));
 }
 
 static void add_harvest(struct maker *m, int b, int k)

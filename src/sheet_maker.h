@@ -45,6 +45,8 @@ void maker_earthing_up(struct maker *m, int b);
 void maker_mulch(struct maker *m);
 
 /* sheet_stock.c */
+/* Which plants of a biennial are kept for its seed, and where; "" when there is none to save. */
+const char *maker_second_year(struct maker *m, const struct part *part);
 void maker_seeds(struct maker *m);
 HR_CHECKED hr_status maker_cautions(struct maker *m);
 

@@ -3,6 +3,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "overwinter.h"
 #include "sheet_maker.h"
 
 /* ---- seed ---------------------------------------------------------------------------------- */
@@ -51,6 +52,29 @@ void maker_seeds(struct maker *m)
         s->sow = ceil(plan->crops[c].sown - 1e-9);
         take_stock(m, s);
     }
+}
+
+/* ---- plants kept for seed ------------------------------------------------------------------ */
+
+const char *maker_second_year(struct maker *m, const struct part *part)
+{
+    struct overwinter *kept;
+    int n;
+    const char *text = "";
+    if (overwinter_of(m->plan, part->seed, m->arena, &kept, &n) != HR_OK) {
+        m->failed = true;
+        return "";
+    }
+    for (int i = 0; i < n; i++) {
+        const char *rows = overwinter_rows(m->arena, &kept[i]);
+        m->failed = m->failed || !rows;
+        text =
+            maker_words(m, "%s %s %d plants of %s for seed, which comes next year: %s.", text,
+                        kept[i].stays ? "Leave" : "Lift", kept[i].plants, rows ? rows : "",
+                        kept[i].stays ? "they stay where they are"
+                                      : "store them cool and damp, and set them again in spring");
+    }
+    return *text == ' ' ? text + 1 : text;
 }
 
 /* ---- cautions ------------------------------------------------------------------------------ */

@@ -30,6 +30,7 @@ static hr_status block_make(const struct garden *g, const struct zones *zones, i
         menu_rows(g, s->seed_index, &stay, z->length_m / spots, z->depth_m / lines, arena, p);
     if (status != HR_OK)
         return status;
+    standing_season(g, (size_t)z->plot, s, arena, &p->parts[0].season);
     *out = (struct block){.zone = zone,
                           .item = -1,
                           .planting = p,

@@ -14,6 +14,51 @@ struct stay standing_stay(const struct garden *g, size_t plot, const struct stan
     return stay;
 }
 
+/* Biennials that have come through a winter shoot up in spring and ripen their seed in high summer:
+ * so many days after the last frost (estimates; July to September in the north). */
+#define SEED_LOW_D  75
+#define SEED_TYP_D  100
+#define SEED_HIGH_D 125
+#define SEED_SET_D  200 /* before the last frost it was left for seed */
+
+int standing_seed_day(const struct site *site)
+{
+    int spring, fall;
+    season_frost_free(site, &spring, &fall);
+    return spring + SEED_TYP_D;
+}
+
+static void seed_season(const struct site *site, const struct stay *stay, struct arena *arena,
+                        struct season *out)
+{
+    char ripe[32], end[32];
+    int spring, fall;
+    season_frost_free(site, &spring, &fall);
+    out->sow = out->sow_first = out->sow_last = spring - SEED_SET_D;
+    out->harvest_low = spring + SEED_LOW_D;
+    out->harvest_typ = spring + SEED_TYP_D;
+    out->harvest_high = spring + SEED_HIGH_D;
+    out->margin_d = (stay->to < STAY_LATEST ? stay->to : out->frost) - out->harvest_typ;
+    out->fit = out->harvest_typ <= stay->to ? SEASON_FITS : SEASON_OUT;
+    out->reason = "";
+    if (out->fit == SEASON_FITS)
+        return;
+    date_text(ripe, sizeof ripe, out->harvest_typ);
+    date_text(end, sizeof end, stay->to);
+    const char *why = arena_printf(
+        arena, "its seed is ripe about %s, but the ground must be clear by %s", ripe, end);
+    out->reason = why ? why : "its seed is ripe too late";
+}
+
+void standing_season(const struct garden *g, size_t plot, const struct standing *s,
+                     struct arena *arena, struct season *out)
+{
+    struct stay stay = standing_stay(g, plot, s);
+    season_seed(&g->site, garden_seed(g, (size_t)s->seed_index), 0, &stay, arena, out);
+    if (s->for_seed.v)
+        seed_season(&g->site, &stay, arena, out);
+}
+
 hr_status standing_days_check(const struct garden *g, struct arena *arena, struct diags *diags)
 {
     hr_status worst = HR_OK;
@@ -21,9 +66,8 @@ hr_status standing_days_check(const struct garden *g, struct arena *arena, struc
         const struct plot *plot = garden_plot(g, i);
         for (size_t k = 0; k < plot->standing.n; k++) {
             const struct standing *s = plot_standing(plot, k);
-            struct stay stay = standing_stay(g, i, s);
             struct season season;
-            season_seed(&g->site, garden_seed(g, (size_t)s->seed_index), 0, &stay, arena, &season);
+            standing_season(g, i, s, arena, &season);
             if (season.fit != SEASON_OUT)
                 continue;
             diag_error(diags, s->until.set ? s->until.at : s->at, "standing-season",

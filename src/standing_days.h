@@ -8,6 +8,12 @@
  * is no matter. */
 struct stay standing_stay(const struct garden *garden, size_t plot,
                           const struct standing *standing);
+/* When it stands and gives its harvest: as if it were sown in its usual time; of a biennial kept
+ * for seed, in its second year. */
+void standing_season(const struct garden *garden, size_t plot, const struct standing *standing,
+                     struct arena *arena, struct season *out);
+/* The day on which seed of a biennial in its second year is ripe, typical. */
+int standing_seed_day(const struct site *site);
 /* [standing-season] for each whose harvest does not come in that time: HR_INPUT. */
 HR_CHECKED hr_status standing_days_check(const struct garden *garden, struct arena *arena,
                                          struct diags *diags);

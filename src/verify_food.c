@@ -42,7 +42,7 @@ static void plant_kg(const struct block *block, double *kg)
     }
     stand_yields(parts, p->nparts, &mix, kg);
     for (int k = 0; k < p->nparts; k++)
-        kg[k] /= parts[k].density_m2;
+        kg[k] = p->parts[k].seed->for_seed ? 0 : kg[k] / parts[k].density_m2;
 }
 
 /* kg: per part of the block; weight: what they count for. */

@@ -12,7 +12,7 @@ static double open_ground(const struct verifying *v)
     for (int b = 0; b < v->plan->nblocks; b++) {
         const struct planting *p = v->plan->blocks[b].planting;
         double block_m2 = 0;
-        bool covered = false;
+        bool covered = planting_standing(p); /* that is nobody's work */
         for (int k = 0; k < p->nparts; k++) {
             block_m2 += v->blocks[b].parts[k].area_m2;
             covered |= p->parts[k].role == ROLE_COVER;

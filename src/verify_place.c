@@ -424,6 +424,8 @@ static const char *rule_fault(const struct verifying *v, const struct planting *
     for (int k = 0; k < p->nparts; k++) {
         const struct crop *crop = p->parts[k].crop;
         const struct season *s = &p->parts[k].season;
+        if (p->slot == SLOT_FIRST && seed_stays(p->parts[k].seed, plot))
+            return "its plants for seed stay, and a second crop is to follow";
         if (plot->open.set && s->sow < season_day(site, plot->open.d))
             return "it goes in before the plot's opening day";
         if (plot->clear.set && s->harvest_typ > season_day(site, plot->clear.d))
@@ -470,10 +472,6 @@ static struct stay stay_due(const struct verifying *v, const struct planting *p,
 {
     const struct plot *plot = garden_plot(v->garden, plot_index);
     struct stay stay = {STAY_EARLIEST, STAY_LATEST, p->slot == SLOT_SECOND};
-    if (planting_standing(p)) {
-        stay.to = p->stay.to; /* see verify_standing */
-        return stay;
-    }
     if (plot->open.set)
         stay.from = season_day(&v->garden->site, plot->open.d);
     if (plot->clear.set)
@@ -489,7 +487,7 @@ void verify_season(struct verifying *v)
 {
     for (int b = 0; b < v->plan->nblocks; b++) {
         const struct planting *p = v->plan->blocks[b].planting;
-        for (int k = 0; k < p->nparts; k++) {
+        for (int k = 0; k < p->nparts && !planting_standing(p); k++) { /* see verify_standing */
             const struct part *part = &p->parts[k];
             struct season s;
             struct stay stay = stay_due(v, p, (size_t)zone_of(v, b)->plot);

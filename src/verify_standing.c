@@ -4,6 +4,8 @@
 
 #include <math.h>
 
+#include "standing_days.h"
+
 #define NEAR_M 1e-6
 
 static bool same_place(const struct zone *z, size_t plot, const struct standing *s)
@@ -43,9 +45,10 @@ static int last_day(const struct verifying *v, const struct plot *plot, const st
 }
 
 /* What is wrong with block b, NULL: nothing. */
-static const char *fault_of(const struct verifying *v, int b, const struct plot *plot,
-                            const struct standing *s)
+static const char *fault_of(const struct verifying *v, int b, size_t i, const struct standing *s)
 {
+    const struct plot *plot = garden_plot(v->garden, i);
+    struct season due;
     const struct block *block = &v->plan->blocks[b];
     const struct planting *p = block->planting;
     const struct part *part = &p->parts[0];
@@ -63,6 +66,12 @@ static const char *fault_of(const struct verifying *v, int b, const struct plot 
     if (p->system != SYSTEM_ROWS || p->slot != SLOT_WHOLE || part->per_station != 1 ||
         part->every != 1 || part->sown != 0 || fabs(p->first_m - p->line_m) > NEAR_M)
         return "is planted, though it stands";
+    standing_season(v->garden, i, s, v->arena, &due);
+    if (due.fit != part->season.fit || due.sow != part->season.sow ||
+        due.harvest_low != part->season.harvest_low ||
+        due.harvest_typ != part->season.harvest_typ ||
+        due.harvest_high != part->season.harvest_high || due.frost != part->season.frost)
+        return "is harvested at another time";
     return p->stay.to == last_day(v, plot, s) ? NULL : "stays for another time";
 }
 
@@ -74,7 +83,7 @@ void verify_standing(struct verifying *v)
         for (size_t k = 0; k < plot->standing.n; k++, due++) {
             const struct standing *s = plot_standing(plot, k);
             int b = block_at(v, i, s);
-            const char *fault = b < 0 ? "is not in the plan" : fault_of(v, b, plot, s);
+            const char *fault = b < 0 ? "is not in the plan" : fault_of(v, b, i, s);
             if (fault)
                 verify_breach_at(v, s->at, "the %s that stands here %s", s->crop_name.s, fault);
         }
