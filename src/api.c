@@ -147,9 +147,10 @@ const char *hr_library_show(hr_library *library, const char *name, bool json, hr
 {
     const struct crop *crop = library_crop(library->inner, name);
     const struct guild *guild = crop ? NULL : library_guild(library->inner, name);
+    const struct cover *cover = crop || guild ? NULL : library_cover(library->inner, name);
     struct strbuf b;
     strbuf_init(&b, library->arena);
-    if (!crop && !guild) {
+    if (!crop && !guild && !cover) {
         name_unknown(library->inner, name, library->arena, diags->inner);
         return NULL;
     }
@@ -157,6 +158,10 @@ const char *hr_library_show(hr_library *library, const char *name, bool json, hr
         report_crop_json(library->inner, crop, &b);
     else if (crop)
         crop_show(library->inner, crop, &b);
+    else if (cover && json)
+        report_cover_json(library->inner, cover, &b);
+    else if (cover)
+        cover_show(library->inner, cover, &b);
     else if (json)
         report_guild_json(library->inner, guild, &b);
     else

@@ -312,6 +312,43 @@ const struct field_table guild_table = {
     .n = COUNT_OF(guild_fields),
 };
 
+#define TABLE_OF struct cover
+static const struct field cover_fields[] = {
+    TEXT("cover", name, true, "the cover crop's name"),
+    TEXT("species", species, true, "Latin name"),
+    TEXT("family", family, true, "botanical family"),
+    {.name = "legume",
+     .type = FIELD_FLAG,
+     AT(legume),
+     .missing = "no",
+     .doc = "whether it fixes nitrogen from the air"},
+    {.name = "winter kills",
+     .type = FIELD_FLAG,
+     AT(winter_kills),
+     .missing = "no",
+     .doc = "whether frost kills it, so that its straw lies on the ground in spring"},
+    RANGE("rate", rate_kg_m2, UNIT_YIELD, 1e-4, 0.5, true, "seed broadcast by itself"),
+    RANGE("before frost", before_d, UNIT_DAYS, -30, 150, true,
+          "so many days before the median first frost it is sown at the latest"),
+    RANGE("wait", wait_d, UNIT_DAYS, 0, 60, false,
+          "from turning it in to the next sowing; left out: frost has killed it"),
+    {.name = "cautions",
+     .type = FIELD_LIST,
+     AT(cautions),
+     .sub = &caution_table,
+     .most = 12,
+     .doc = "what to mind"},
+    TEXT("note", note, false, "anything else worth knowing"),
+};
+#undef TABLE_OF
+const struct field_table cover_table = {
+    .name = "cover crop",
+    .size = sizeof(struct cover),
+    .at_offset = offsetof(struct cover, at),
+    .fields = cover_fields,
+    .n = COUNT_OF(cover_fields),
+};
+
 /* ---- walking over figures ------------------------------------------------------------------- */
 
 struct walk {

@@ -158,17 +158,34 @@ struct guild {
     struct pos at;
 };
 
+/* What is sown after a harvest to keep the ground covered until spring, not to be eaten. */
+struct cover {
+    struct text name;    /* "winter rye" */
+    struct text species; /* Latin */
+    struct text family;
+    struct flag legume;
+    struct flag winter_kills; /* frost kills it: nothing has to be turned in in spring */
+    struct range rate_kg_m2;  /* seed broadcast by itself */
+    struct range before_d;    /* the median first frost: sown later it does not cover the ground */
+    struct range wait_d;      /* from turning it in to the next sowing; unset: it is dead by then */
+    struct list cautions;     /* struct caution */
+    struct text note;
+    struct pos at;
+};
+
 struct library {
     const char *dir;
     struct crop *crops; /* sorted by name */
     size_t ncrops;
     struct guild *guilds; /* sorted by name */
     size_t nguilds;
+    struct cover *covers; /* sorted by name */
+    size_t ncovers;
     struct source_entry *sources;
     size_t nsources;
 };
 
-extern const struct field_table crop_table, guild_table;
+extern const struct field_table crop_table, guild_table, cover_table;
 
 /* Calls fn for each figure and each caution of a crop or guild, in the order of the table. value:
  * NULL for a caution. Figures that are not set are left out. */
@@ -180,17 +197,18 @@ void figures_each(const struct field_table *table, const void *of,
  * [map-letter]. */
 void crop_lint(const struct crop *crop, struct diags *diags);
 
-/* Reads every *.yaml of dir (a file with the key `crop` is a crop, with `guild` a guild) and
- * sources.bib. Reports every fault. HR_IO, HR_INPUT, HR_NOMEM. Includes the data lint: that of
- * crop_lint, [unknown-source] (not a key of sources.bib, "practice", "estimate"), [unused-source]
- * as a warning, [same-name], [same-letter], and of guilds [unknown-crop], [unknown-system],
- * [member-count], [guild-support], [missing-figure] of a system it is planted in. Names inside
- * guilds are then spelt as in the library. */
+/* Reads every *.yaml of dir (a file with the key `crop` is a crop, with `guild` a guild, with
+ * `cover` a cover crop) and sources.bib. Reports every fault. HR_IO, HR_INPUT, HR_NOMEM. Includes
+ * the data lint: that of crop_lint, [unknown-source] (not a key of sources.bib, "practice",
+ * "estimate"), [unused-source] as a warning, [same-name], [same-letter], and of guilds
+ * [unknown-crop], [unknown-system], [member-count], [guild-support], [missing-figure] of a system
+ * it is planted in. Names inside guilds are then spelt as in the library. */
 HR_CHECKED hr_status library_read(struct arena *arena, const char *dir, struct diags *diags,
                                   struct library **out);
 /* By name as str_same compares; NULL: none. */
 const struct crop *library_crop(const struct library *lib, const char *name);
 const struct guild *library_guild(const struct library *lib, const char *name);
+const struct cover *library_cover(const struct library *lib, const char *name);
 /* The name nearest to a misspelt one, NULL when none is near. */
 const char *library_near_crop(const struct library *lib, const char *name);
 const char *library_near_guild(const struct library *lib, const char *name);
@@ -200,6 +218,7 @@ const char *library_near_guild(const struct library *lib, const char *name);
 void crop_glance(const struct crop *crop, struct strbuf *out);
 void crop_show(const struct library *lib, const struct crop *crop, struct strbuf *out);
 void guild_show(const struct library *lib, const struct guild *guild, struct strbuf *out);
+void cover_show(const struct library *lib, const struct cover *cover, struct strbuf *out);
 void library_list(const struct library *lib, struct strbuf *out);
 
 #endif

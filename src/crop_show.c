@@ -310,6 +310,17 @@ void guild_show(const struct library *lib, const struct guild *guild, struct str
     sources_show(&s, &guild_table, guild);
 }
 
+void cover_show(const struct library *lib, const struct cover *cover, struct strbuf *out)
+{
+    const struct showing s = {lib, out};
+    heading(out, cover->name.s);
+    facts_show(out, &cover_table, cover);
+    figure_head(out, "figure");
+    figures_show(out, &cover_table, cover);
+    words_show(out, &cover->cautions, &cover->note);
+    sources_show(&s, &cover_table, cover);
+}
+
 /* "85 to 110", to so many decimals. */
 static void list_span(struct strbuf *out, const struct range *r, int decimals, int width)
 {
@@ -331,6 +342,19 @@ static void list_crop(const struct crop *crop, struct strbuf *out)
     list_span(out, &crop->days, 0, 11);
     list_span(out, &crop->yield_kg_m2, 2, 14);
     strbuf_printf(out, " %s\n", harvest_names[crop->harvest.v]);
+}
+
+static void list_covers(const struct library *lib, struct strbuf *out)
+{
+    if (lib->ncovers > 0)
+        strbuf_puts(out, "\n  cover crop                 sown by, days before the first frost\n");
+    for (size_t i = 0; i < lib->ncovers; i++) {
+        const struct cover *cover = &lib->covers[i];
+        strbuf_puts(out, "  ");
+        strbuf_pad(out, cover->name.s, 27);
+        list_span(out, &cover->before_d, 0, 11);
+        strbuf_puts(out, cover->winter_kills.v ? "  dies in winter\n" : "\n");
+    }
 }
 
 void library_list(const struct library *lib, struct strbuf *out)
@@ -355,8 +379,9 @@ void library_list(const struct library *lib, struct strbuf *out)
         strbuf_wrap(out, who.p, WIDTH, 29, 29);
         out->failed |= who.failed;
     }
-    strbuf_printf(out, "\n%zu crops, %zu guilds, %zu sources in %s.\n", lib->ncrops, lib->nguilds,
-                  lib->nsources, lib->dir);
+    list_covers(lib, out);
+    strbuf_printf(out, "\n%zu crops, %zu guilds, %zu cover crops, %zu sources in %s.\n",
+                  lib->ncrops, lib->nguilds, lib->ncovers, lib->nsources, lib->dir);
     strbuf_wrap(
         out,
         "Days from sowing to harvest and yields of a close sole stand, low to high: eight "

@@ -317,6 +317,8 @@ static const struct field grow_fields[] = {
     TEXTS("crops", crops, 200, "crops to consider on their own; left out: all there is seed for"),
     TEXTS("systems", systems, 3, "of hills, rows, row guild; left out: all three"),
     FLAG("second crops", second, "whether a second crop may follow a first one on the same ground"),
+    FLAG("cover after harvest", cover,
+         "whether the sheet says where, what and until when to sow cover crops for the winter"),
     LIST("spacings", spacings, &spacing_table, 50, false,
          "distances that are settled; left out: the library's low, typical and high ones"),
 };

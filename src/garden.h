@@ -155,6 +155,7 @@ struct grow {
     struct list crops;    /* struct text: as sole crops */
     struct list systems;  /* struct text: of garden_systems */
     struct flag second;   /* whether a crop may follow another on the same ground */
+    struct flag cover;    /* whether free ground is sown with a cover crop for the winter */
     struct list spacings; /* struct spacing_wish */
     struct pos at;
 };

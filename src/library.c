@@ -103,9 +103,14 @@ static hr_status file_read(struct reading *r, const char *name)
         struct guild *guild = &r->lib->guilds[r->lib->nguilds];
         status = field_read(&guild_table, root, false, r->arena, r->diags, guild);
         r->lib->nguilds += status == HR_OK;
+    } else if (tree_find(root, "cover")) {
+        struct cover *cover = &r->lib->covers[r->lib->ncovers];
+        status = field_read(&cover_table, root, false, r->arena, r->diags, cover);
+        r->lib->ncovers += status == HR_OK;
     } else {
         diag_error(r->diags, root->at, "crop-or-guild",
-                   "a file here describes a crop or a guild: the key `crop` or `guild` is missing");
+                   "a file here describes a crop, a guild or a cover crop: the key `crop`, `guild` "
+                   "or `cover` is missing");
         status = HR_INPUT;
     }
     return status;
@@ -127,6 +132,11 @@ static int crop_order(const void *a, const void *b)
 static int guild_order(const void *a, const void *b)
 {
     return order(&((const struct guild *)a)->name, &((const struct guild *)b)->name);
+}
+
+static int cover_order(const void *a, const void *b)
+{
+    return order(&((const struct cover *)a)->name, &((const struct cover *)b)->name);
 }
 
 static void sources_read(struct reading *r)
@@ -153,7 +163,8 @@ static void files_read(struct reading *r)
         return;
     r->lib->crops = ARENA_ARRAY(r->arena, struct crop, n);
     r->lib->guilds = ARENA_ARRAY(r->arena, struct guild, n);
-    if (!r->lib->crops || !r->lib->guilds) {
+    r->lib->covers = ARENA_ARRAY(r->arena, struct cover, n);
+    if (!r->lib->crops || !r->lib->guilds || !r->lib->covers) {
         worsen(r, HR_NOMEM);
         return;
     }
@@ -163,6 +174,8 @@ static void files_read(struct reading *r)
         qsort(r->lib->crops, r->lib->ncrops, sizeof *r->lib->crops, crop_order);
     if (r->lib->nguilds > 1)
         qsort(r->lib->guilds, r->lib->nguilds, sizeof *r->lib->guilds, guild_order);
+    if (r->lib->ncovers > 1)
+        qsort(r->lib->covers, r->lib->ncovers, sizeof *r->lib->covers, cover_order);
     if (n == 0) {
         diag_file(r->diags, r->lib->dir, "no-crops", "no crop file (*.yaml) in this folder");
         worsen(r, HR_INPUT);
@@ -201,6 +214,8 @@ static void lint_sources(struct reading *r)
         figures_each(&crop_table, &lib->crops[i], lint_source, r);
     for (size_t i = 0; i < lib->nguilds; i++)
         figures_each(&guild_table, &lib->guilds[i], lint_source, r);
+    for (size_t i = 0; i < lib->ncovers; i++)
+        figures_each(&cover_table, &lib->covers[i], lint_source, r);
     for (size_t i = 0; i < lib->nsources; i++)
         if (!r->used[i])
             diag_warning(r->diags, lib->sources[i].at, "unused-source", "no figure names `%s`",
@@ -232,6 +247,14 @@ static void lint_names(struct reading *r)
     for (size_t i = 0; i < lib->nguilds; i++)
         for (size_t k = 0; k < i; k++)
             lint_pair(r, &lib->guilds[k].name, &lib->guilds[i].name, "same-name", "the guild name");
+    for (size_t i = 0; i < lib->ncovers; i++) {
+        for (size_t k = 0; k < i; k++)
+            lint_pair(r, &lib->covers[k].name, &lib->covers[i].name, "same-name", "the name");
+        for (size_t k = 0; k < lib->ncrops; k++)
+            lint_pair(r, &lib->crops[k].name, &lib->covers[i].name, "same-name", "the name");
+        for (size_t k = 0; k < lib->nguilds; k++)
+            lint_pair(r, &lib->guilds[k].name, &lib->covers[i].name, "same-name", "the name");
+    }
 }
 
 static void lint_member_crops(struct reading *r, struct guild_member *member)
@@ -392,6 +415,14 @@ const struct guild *library_guild(const struct library *lib, const char *name)
     for (size_t i = 0; i < lib->nguilds; i++)
         if (str_same(lib->guilds[i].name.s, name))
             return &lib->guilds[i];
+    return NULL;
+}
+
+const struct cover *library_cover(const struct library *lib, const char *name)
+{
+    for (size_t i = 0; i < lib->ncovers; i++)
+        if (str_same(lib->covers[i].name.s, name))
+            return &lib->covers[i];
     return NULL;
 }
 

@@ -810,6 +810,8 @@ static void terms_section(const struct report *r)
     fact(r, "guilds", list_words(r, &g->grow.guilds, "all there is seed for"));
     fact(r, "crops on their own", list_words(r, &g->grow.crops, "all there is seed for"));
     fact(r, "systems", list_words(r, &g->grow.systems, "hills; rows; row guild"));
+    if (g->grow.cover.v)
+        fact(r, "after the harvest", "cover crops where the ground is free early enough");
     wishes_section(r);
     rotation_row(r);
     if (g->limits.hours.set)

@@ -33,6 +33,7 @@ void report_library_json(const struct library *lib, struct strbuf *out);
  * sources named are described behind. */
 void report_crop_json(const struct library *lib, const struct crop *crop, struct strbuf *out);
 void report_guild_json(const struct library *lib, const struct guild *guild, struct strbuf *out);
+void report_cover_json(const struct library *lib, const struct cover *cover, struct strbuf *out);
 /* Every field of the garden file, defaults filled in. */
 void report_garden_json(const struct garden *garden, struct strbuf *out);
 

@@ -260,6 +260,11 @@ void report_guild_json(const struct library *lib, const struct guild *guild, str
     show_json(lib, &guild_table, guild, out);
 }
 
+void report_cover_json(const struct library *lib, const struct cover *cover, struct strbuf *out)
+{
+    show_json(lib, &cover_table, cover, out);
+}
+
 /* ---- the rest ------------------------------------------------------------------------------- */
 
 /* The fields of a table that have one of these names. */
@@ -284,17 +289,21 @@ void report_library_json(const struct library *lib, struct strbuf *out)
     static const char *const crop_names[] = {"crop",    "letter", "species", "family", "role",
                                              "harvest", "frost",  "days",    "yield",  NULL};
     static const char *const guild_names[] = {"guild", "systems", "pitch", "row", NULL};
+    static const char *const cover_names[] = {"cover", "before frost", "rate", NULL};
     struct telling t = {false};
     json_t *root = json_object(), *crops = json_array(), *guilds = json_array(),
-           *sources = json_array();
+           *covers = json_array(), *sources = json_array();
     for (size_t i = 0; i < lib->ncrops; i++)
         append(&t, crops, chosen_json(&t, &crop_table, &lib->crops[i], crop_names));
     for (size_t i = 0; i < lib->nguilds; i++)
         append(&t, guilds, chosen_json(&t, &guild_table, &lib->guilds[i], guild_names));
+    for (size_t i = 0; i < lib->ncovers; i++)
+        append(&t, covers, chosen_json(&t, &cover_table, &lib->covers[i], cover_names));
     for (size_t i = 0; i < lib->nsources; i++)
         append(&t, sources, source_json(&t, &lib->sources[i]));
     put(&t, root, "crops", crops);
     put(&t, root, "guilds", guilds);
+    put(&t, root, "covers", covers);
     put(&t, root, "sources", sources);
     finish(&t, root, out);
 }

@@ -14,7 +14,8 @@
 const char *const stage_names[STAGE_COUNT] = {
     [STAGE_READY] = "ready", [STAGE_HILLS] = "hills",     [STAGE_SOW] = "sow",
     [STAGE_THIN] = "thin",   [STAGE_EARTH] = "earth",     [STAGE_WEED] = "weed",
-    [STAGE_MULCH] = "mulch", [STAGE_HARVEST] = "harvest",
+    [STAGE_MULCH] = "mulch", [STAGE_HARVEST] = "harvest", [STAGE_COVER] = "cover",
+    [STAGE_FALL] = "fall",
 };
 
 /* ---- words --------------------------------------------------------------------------------- */
@@ -175,9 +176,9 @@ const char *sheet_hours(const struct sheet *sheet)
         return NULL;
     if (!any)
         return "";
-    strbuf_printf(&b, "; %s in all (%s to %s). Soil, compost and mulch take about %s more.", all,
-                  num_fixed(low, sizeof low, h->low, 0), num_fixed(high, sizeof high, h->high, 0),
-                  more);
+    strbuf_printf(
+        &b, "; %s in all (%s to %s). Soil, compost, mulch and clearing take about %s more.", all,
+        num_fixed(low, sizeof low, h->low, 0), num_fixed(high, sizeof high, h->high, 0), more);
     say_week(&b, sheet);
     return b.failed ? NULL : b.p;
 }
@@ -642,6 +643,7 @@ static void add_stages(struct maker *m)
                     of_part[i](m, b, k);
         }
     maker_mulch(m);
+    maker_fall(m);
     sort_stages(m->sheet);
     number_harvests(m);
 }
@@ -655,7 +657,7 @@ hr_status sheet_make(struct arena *arena, const struct plan *plan, struct sheet 
         return HR_NOMEM;
     *sheet = (struct sheet){.arena = arena, .plan = plan, .symbols = m.symbols};
     sheet->units = (enum unit_system)plan->garden->units.v;
-    size_t most = 2 + (size_t)plan->nblocks * (3 + 3 * STAND_PARTS_MAX);
+    size_t most = 4 + (size_t)plan->nblocks * (3 + 3 * STAND_PARTS_MAX);
     sheet->stages = ARENA_ARRAY(arena, struct sheet_stage, most);
     sheet->seeds = ARENA_ARRAY(arena, struct sheet_seed, (size_t)plan->ncrops);
     if (!sheet->stages || !sheet->seeds || maker_cautions(&m) != HR_OK)

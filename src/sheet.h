@@ -14,6 +14,8 @@ enum stage_kind {
     STAGE_WEED,
     STAGE_MULCH,
     STAGE_HARVEST,
+    STAGE_COVER, /* cover crops for the winter */
+    STAGE_FALL,  /* clearing the ground */
     STAGE_COUNT
 };
 

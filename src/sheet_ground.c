@@ -15,7 +15,7 @@
 
 /* ---- before anything is sown --------------------------------------------------------------- */
 
-static void add_line(struct maker *m, struct sheet_stage *stage, int plot, const char *text)
+void maker_line(struct maker *m, struct sheet_stage *stage, int plot, const char *text)
 {
     struct sheet_job job = {.where = text, .place = text, .plot = plot, .block = -1, .part = -1};
     maker_job(m, stage, &job);
@@ -53,10 +53,10 @@ static void add_compost(struct maker *m, struct sheet_stage *stage, double area_
 {
     enum unit_system units = m->sheet->units;
     double depth = haul_depth_m(HAUL_COMPOST, units), m3 = area_m2 * depth;
-    add_line(m, stage, -1,
-             maker_words(m, "Compost, if the test allows: %s takes %s; never over %s in a year",
-                         how_deep(m, HAUL_COMPOST), loads(m, HAUL_COMPOST, m3),
-                         maker_length(m, units == UNITS_US ? 0.0254 : 0.025)));
+    maker_line(m, stage, -1,
+               maker_words(m, "Compost, if the test allows: %s takes %s; never over %s in a year",
+                           how_deep(m, HAUL_COMPOST), loads(m, HAUL_COMPOST, m3),
+                           maker_length(m, units == UNITS_US ? 0.0254 : 0.025)));
     stage->hours += HAUL_HOURS * haul_loads(HAUL_COMPOST, m3, units);
 }
 
@@ -84,7 +84,7 @@ static void add_paths(struct maker *m, struct sheet_stage *stage)
         }
         if (m3 <= 0)
             continue;
-        add_line(m, stage, (int)i, path_words(m, plot, what, m3));
+        maker_line(m, stage, (int)i, path_words(m, plot, what, m3));
         stage->hours += HAUL_HOURS * haul_loads(what, m3, units);
     }
 }
@@ -101,9 +101,9 @@ static void add_opening(struct maker *m, struct sheet_stage *stage)
                                                           maker_date(m, date_day(plot->clear.d)))
                                             : "";
         if (*open || *clear)
-            add_line(m, stage, (int)i,
-                     maker_words(m, "%s: %s%s%s", plot->name.s, open, *open && *clear ? "; " : "",
-                                 clear));
+            maker_line(m, stage, (int)i,
+                       maker_words(m, "%s: %s%s%s", plot->name.s, open, *open && *clear ? "; " : "",
+                                   clear));
     }
 }
 
@@ -146,15 +146,15 @@ void maker_ready(struct maker *m)
     stage->title = "Make the ground ready";
     stage->when = maker_words(m, "before %s, when a handful of soil crumbles", maker_date(m, sow));
     for (size_t i = 0; i < plan->garden->plots.n; i++)
-        add_line(m, stage, (int)i, measure_plot(m, garden_plot(plan->garden, i)));
+        maker_line(m, stage, (int)i, measure_plot(m, garden_plot(plan->garden, i)));
     add_opening(m, stage);
     stage->hours = MEASURE_H * (double)plan->garden->plots.n;
-    add_line(m, stage, -1,
-             "Have the soil tested: lead where people have lived or driven, and phosphorus");
+    maker_line(m, stage, -1,
+               "Have the soil tested: lead where people have lived or driven, and phosphorus");
     add_compost(m, stage, area);
-    add_line(m, stage, -1,
-             maker_words(m, "Raw manure: none after %s, 120 days before the first harvest",
-                         maker_date(m, ripe - MANURE_BEFORE_D)));
+    maker_line(m, stage, -1,
+               maker_words(m, "Raw manure: none after %s, 120 days before the first harvest",
+                           maker_date(m, ripe - MANURE_BEFORE_D)));
     add_paths(m, stage);
 }
 

@@ -35,6 +35,8 @@ void maker_job(struct maker *m, struct sheet_stage *stage, const struct sheet_jo
 void maker_block_jobs(struct maker *m, struct sheet_stage *stage, int b, int k);
 /* One job for the block as a whole. */
 void maker_block_job(struct maker *m, struct sheet_stage *stage, int b, int k);
+/* A job of the ground as a whole, in one sentence; plot -1: of no single one. */
+void maker_line(struct maker *m, struct sheet_stage *stage, int plot, const char *text);
 /* Sowing spots to a station of a crop that is thinned out along the row, 1 of any other. */
 int maker_spots(const struct planting *p, const struct part *part);
 
@@ -43,6 +45,9 @@ void maker_ready(struct maker *m);
 void maker_weeding(struct maker *m, int b);
 void maker_earthing_up(struct maker *m, int b);
 void maker_mulch(struct maker *m);
+
+/* sheet_fall.c: cover crops, clearing. */
+void maker_fall(struct maker *m);
 
 /* sheet_stock.c */
 /* Which plants of a biennial are kept for its seed, and where; "" when there is none to save. */
