@@ -211,11 +211,7 @@ static void block_plants_row(const struct report *r, int b, const struct places 
             strbuf_printf(&text, "%sb%d", before, a + 1);
             before = ", ";
         }
-    char day[32];
-    if (planting_standing(p))
-        strbuf_printf(&text, "; %s about %s, then its ground stays free",
-                      p->parts[0].seed->for_seed ? "seed" : "ripe",
-                      date_text(day, sizeof day, p->parts[0].season.harvest_typ));
+    report_standing(p, &text);
     r->out->failed |= text.failed;
     strbuf_wrap(r->out, text.p, WIDTH, 8, 0);
 }
@@ -810,8 +806,6 @@ static void terms_section(const struct report *r)
     fact(r, "guilds", list_words(r, &g->grow.guilds, "all there is seed for"));
     fact(r, "crops on their own", list_words(r, &g->grow.crops, "all there is seed for"));
     fact(r, "systems", list_words(r, &g->grow.systems, "hills; rows; row guild"));
-    if (g->grow.cover.v)
-        fact(r, "after the harvest", "cover crops where the ground is free early enough");
     wishes_section(r);
     rotation_row(r);
     if (g->limits.hours.set)

@@ -24,6 +24,8 @@ void report_ripening(const struct garden *garden, struct strbuf *out);
 /* The part of it about one plot: size, direction, what is free, rules of height, place. */
 void report_plot(const struct garden *garden, size_t index, const struct zones *zones,
                  struct arena *arena, struct strbuf *out);
+/* When a block that stands already is harvested, behind its plants; nothing of others. */
+void report_standing(const struct planting *p, struct strbuf *out);
 
 /* An array of {file, line, column, severity, check, text}; notes have an empty check. */
 void report_diags_json(const struct diags *diags, struct strbuf *out);

@@ -98,3 +98,12 @@ void report_plot(const struct garden *garden, size_t index, const struct zones *
     put_heights(plot, units, out);
     put_place(plot, units, out);
 }
+
+void report_standing(const struct planting *p, struct strbuf *out)
+{
+    char day[32];
+    if (planting_standing(p))
+        strbuf_printf(out, "; %s about %s, then its ground stays free",
+                      p->parts[0].seed->for_seed ? "seed" : "ripe",
+                      date_text(day, sizeof day, p->parts[0].season.harvest_typ));
+}
