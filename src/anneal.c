@@ -196,8 +196,8 @@ static double judge(struct bench *b)
 static void sum_anew(struct bench *b)
 {
     static const struct patch bare;
-    for (int t = 0; t < b->nties; t++)
-        b->ties[t].sum = 0;
+    for (int t = 0; t < b->nties; t++) /* what stands already is on the sides of these rows */
+        b->ties[t].sum = b->ties[t].goal || b->ties[t].whole ? 0 - b->ties[t].lower : 0;
     b->tiebreak = 0;
     memset(b->users, 0, sizeof *b->users * (size_t)b->m->mip.ncolumns);
     for (int k = 0; k < b->nopen; k++)
