@@ -240,9 +240,27 @@ static double length_of(const struct bench *b, const struct patch *p)
     return length;
 }
 
+/* What two of the patch's blocks, or one, may have beyond the ends of the zone. */
+static double over_of(const struct bench *b, size_t z, const struct patch *p)
+{
+    const struct zone *zone = &b->m->zones->items[z];
+    const struct item *items = b->m->menu->items;
+    double most = 0;
+    if (zone->over_m[0] <= 0 && zone->over_m[1] <= 0)
+        return 0;
+    for (int i = 0; i < p->nblocks; i++) {
+        const struct item *item = &items[p->blocks[i].item];
+        most = larger(most, larger(item->over_m[0], item->over_m[1]));
+        for (int k = 0; k < p->nblocks; k++)
+            if (k != i)
+                most = larger(most, item->over_m[0] + items[p->blocks[k].item].over_m[1]);
+    }
+    return most;
+}
+
 static double room_across(const struct bench *b, size_t z, const struct patch *p)
 {
-    return b->m->zones->items[z].depth_m + SLACK_M - depth_of(b, p);
+    return b->m->zones->items[z].depth_m + over_of(b, z, p) + SLACK_M - depth_of(b, p);
 }
 
 static bool room_for_block(const struct bench *b, const struct patch *p)
@@ -396,6 +414,8 @@ static void step(struct bench *b, double heat, double *value)
     for (int k = 0; k < n; k++) {
         before[k] = b->patches[z[k]];
         after[k] = changed(b, z[k]);
+        if (room_across(b, z[k], &after[k]) < 0) /* vines went, and what they had beyond its end */
+            after[k] = before[k];
         replace(b, z[k], &before[k], &after[k]);
     }
     double now = judge(b);
