@@ -30,7 +30,7 @@ done
 # The blocks of README.md into $work/N.block.
 awk -v dir="$work" '/^```console$/ {n++; inside = 1; next}
     /^```/ {inside = 0}
-    inside {print > (dir "/" n ".block")}' README.md
+    inside {print > sprintf("%s/%02d.block", dir, n)}' README.md
 
 masked() { sed -E 's/[0-9]+([.,][0-9]+)*/#/g; s/#([%a-z])/# \1/g; s/ +/ /g; s/ $//'; }
 
