@@ -105,7 +105,8 @@ static double cells_most(const struct filler *f, size_t z)
 /* The coarsest grid that meets the depths of all lines of the zone well. */
 static double grid_of(const struct filler *f, size_t z)
 {
-    static const double grids_m[] = {0.05, 0.025, 0.01, 0.005, 0.002, 0.001};
+    static const double grids_m[] = {0.0508,  0.05,  0.0254,  0.025, 0.0127, 0.01,
+                                     0.00508, 0.005, 0.00254, 0.002, 0.001}; /* inches, too */
     const struct program *m = f->m;
     double grid = 0.001;
     for (size_t g = 0; g < sizeof grids_m / sizeof *grids_m; g++) {
