@@ -13,6 +13,8 @@
 
 #include "num.h"
 
+#define COMPRESSION                                                                                \
+    3 /* of a PNG, 1 to 9: a map is mostly white, and more takes longer for little */
 #define FONT       "DejaVu Sans"
 #define SOFTWARE   "hillrow " HILLROW_VERSION
 #define PDF_DATE   "2000-01-01T00:00:00Z" /* any fixed one: cairo writes the clock's otherwise */
@@ -503,6 +505,7 @@ static void write_head(struct picture *picture, const struct draw_meta *meta)
     /* Flat colours and lines: trying five filters on each row takes as long as all else, for
      * nothing. */
     png_set_filter(png, PNG_FILTER_TYPE_BASE, PNG_FILTER_NONE);
+    png_set_compression_level(png, COMPRESSION);
     png_set_pHYs(png, picture->info, DRAW_PIXELS_PER_M, DRAW_PIXELS_PER_M, PNG_RESOLUTION_METER);
     write_text_chunk(picture, "Title", meta->title);
     write_text_chunk(picture, "Software", SOFTWARE);
