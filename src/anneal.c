@@ -99,7 +99,7 @@ static double larger(double a, double b)
 
 static void add_column(struct bench *b, int column, double x)
 {
-    if (column < 0)
+    if (column < 0 || x == 0)
         return;
     b->tiebreak += b->m->mip.columns[column].objective * x;
     for (int e = b->first[column]; e < b->first[column + 1]; e++)
@@ -145,28 +145,52 @@ static double shared_depth(const struct bench *b, const struct patch *p)
     return depth;
 }
 
-static bool same(const struct share *a, int na, const struct share *b, int nb, int k)
+/* From one block to another in its place; NULL: none. */
+static void replace_block(struct bench *b, const struct share *from, const struct share *to)
 {
-    return k < na && k < nb && a[k].item == b[k].item && a[k].count == b[k].count;
+    const struct program *m = b->m;
+    if (from && to && from->item == to->item) {
+        int odd = planting_odd_lines(to->count) - planting_odd_lines(from->count);
+        add_column(b, m->col_n[to->item], to->count - from->count);
+        add_column(b, m->col_q[to->item], odd);
+        return;
+    }
+    if (from)
+        add_block(b, from, -1);
+    if (to)
+        add_block(b, to, 1);
+}
+
+static void replace_part(struct bench *b, const struct share *from, const struct share *to)
+{
+    if (from && to && from->item == to->item) {
+        add_column(b, b->m->col_s[to->item], to->count - from->count);
+        return;
+    }
+    if (from)
+        add_part(b, from, -1);
+    if (to)
+        add_part(b, to, 1);
 }
 
 /* The zone's ground goes from one patch to another; only what differs is touched. */
 static void replace(struct bench *b, size_t z, const struct patch *from, const struct patch *to)
 {
-    for (int k = 0; k < from->nblocks; k++)
-        if (!same(from->blocks, from->nblocks, to->blocks, to->nblocks, k))
-            add_block(b, &from->blocks[k], -1);
-    for (int k = 0; k < to->nblocks; k++)
-        if (!same(from->blocks, from->nblocks, to->blocks, to->nblocks, k))
-            add_block(b, &to->blocks[k], 1);
-    for (int k = 0; k < from->nparts; k++)
-        if (!same(from->parts, from->nparts, to->parts, to->nparts, k))
-            add_part(b, &from->parts[k], -1);
-    for (int k = 0; k < to->nparts; k++)
-        if (!same(from->parts, from->nparts, to->parts, to->nparts, k))
-            add_part(b, &to->parts[k], 1);
+    for (int k = 0; k < from->nblocks || k < to->nblocks; k++)
+        replace_block(b, k < from->nblocks ? &from->blocks[k] : NULL,
+                      k < to->nblocks ? &to->blocks[k] : NULL);
+    for (int k = 0; k < from->nparts || k < to->nparts; k++)
+        replace_part(b, k < from->nparts ? &from->parts[k] : NULL,
+                     k < to->nparts ? &to->parts[k] : NULL);
     add_column(b, b->m->col_d[z], shared_depth(b, to) - shared_depth(b, from));
     add_column(b, b->m->col_v[z], (to->nparts > 0) - (from->nparts > 0));
+}
+
+static bool same(const struct patch *a, const struct patch *b)
+{
+    return a->nblocks == b->nblocks && a->nparts == b->nparts &&
+           memcmp(a->blocks, b->blocks, sizeof *a->blocks * (size_t)a->nblocks) == 0 &&
+           memcmp(a->parts, b->parts, sizeof *a->parts * (size_t)a->nparts) == 0;
 }
 
 /* Judges what stands: the goal as it is, and what the search goes by, less where ties are broken.
@@ -408,6 +432,7 @@ static void step(struct bench *b, double heat, double *value)
     size_t z[2] = {b->open[random_below(b, b->nopen)], b->open[0]};
     int n = b->nopen > 1 && random_01(b) < 0.3 ? 2 : 1;
     struct patch before[2], after[2];
+    bool any = false;
     z[1] = b->open[random_below(b, b->nopen)];
     if (z[1] == z[0])
         n = 1;
@@ -417,7 +442,10 @@ static void step(struct bench *b, double heat, double *value)
         if (room_across(b, z[k], &after[k]) < 0) /* vines went, and what they had beyond its end */
             after[k] = before[k];
         replace(b, z[k], &before[k], &after[k]);
+        any = any || !same(&before[k], &after[k]);
     }
+    if (!any)
+        return;
     double now = judge(b);
     if (now < *value && random_01(b) >= exp((now - *value) / heat)) {
         for (int k = n; k-- > 0;)

@@ -9,11 +9,12 @@
 
 #define ANNEAL_ALONE   200000  /* exchanges where a zone is alone, */
 #define ANNEAL_FIRST   1500000 /* in the first run, */
-#define ANNEAL_STEPS   500000  /* and in each that begins with a plan */
+#define ANNEAL_STEPS   400000  /* and in each that begins with a plan */
 #define ANNEAL_RUNS    5
 #define ANNEAL_HOT     0.03 /* of the goal */
 #define ANNEAL_WARM    0.01
-#define ANNEAL_ZONES   12 /* in more the patterns find good plans, too */
+#define ANNEAL_ZONES   12  /* in more the patterns find good plans, too */
+#define POOR           0.1 /* a plan so far below the bound is no good one */
 #define MASTER_NODES   300
 #define MASTER_GAP     0.3 /* of the gap asked for */
 #define DIVE_ROUNDS    3   /* of pricing after each step down */
@@ -271,9 +272,9 @@ static hr_status anneal_once(struct decomposition *w, int run, struct arena *are
     struct anneal_options o = {.prices = prices,
                                .start = start,
                                .reference = fabs(w->bound),
-                               .steps = w->open == 1 ? ANNEAL_ALONE
-                                        : start      ? ANNEAL_STEPS
-                                                     : ANNEAL_FIRST,
+                               .steps = w->open == 1                     ? ANNEAL_ALONE
+                                        : start || w->options->nodes > 0 ? ANNEAL_STEPS
+                                                                         : ANNEAL_FIRST,
                                .heat = start ? ANNEAL_WARM : ANNEAL_HOT,
                                .seed = w->random + (unsigned long)run,
                                .go_on = go_on,
@@ -320,13 +321,14 @@ static hr_status combine(struct decomposition *w, bool quick)
 hr_status decompose_search(struct decomposition *w)
 {
     bool alone = w->open == 1, quick = w->options->nodes > 0, large = w->open > ANNEAL_ZONES;
-    int runs = alone ? 1 : quick || beaten(w) ? 2 : ANNEAL_RUNS;
+    int runs = alone || (quick && !w->options->start) ? 1 : quick || beaten(w) ? 2 : ANNEAL_RUNS;
     hr_status status = anneal_runs(w, runs);
     if (alone || status != HR_OK || !decompose_go_on(w) || (!w->has && beaten(w)))
         return status;
-    if (large || !w->has)
+    bool more = large || !w->has || w->bound - w->value > POOR * fabs(w->bound);
+    if (more)
         status = combine(w, quick);
-    if (status == HR_OK && (large || !w->has) && decompose_go_on(w))
+    if (status == HR_OK && more && decompose_go_on(w))
         status = polish(w, quick ? 1 : POLISH_PASSES);
     return status;
 }
