@@ -100,7 +100,8 @@ static const char *amount_words(const struct report *r, const struct wish *wish,
     case UNIT_SHARE:
         return report_words(r, "%s of the food energy", report_percent(r, a->v));
     default:
-        return report_words(r, "%s %s", report_whole(r, a->v), wish->guild.s ? "hills" : "plants");
+        return report_words(r, "%s %s%s", report_whole(r, a->v), wish->guild.s ? "hill" : "plant",
+                            a->v == 1 ? "" : "s");
     }
 }
 
