@@ -64,6 +64,20 @@ static inline void plot_retell(struct arena *arena, struct plot *plot, enum reto
         point_retell(&o->place, how);
         points_retell(&o->outline, how);
     }
+    for (size_t i = 0; i < plot->standing.n; i++) {
+        struct standing *t = plot_standing(plot, i);
+        struct point a = t->corner, b = a;
+        b.x += t->size.x;
+        b.y += t->size.y;
+        point_retell(&a, how);
+        point_retell(&b, how);
+        t->corner.x = fmin(a.x, b.x);
+        t->corner.y = fmin(a.y, b.y);
+        t->size.x = fabs(b.x - a.x);
+        t->size.y = fabs(b.y - a.y);
+        if (how == RETOLD_TURNED && t->rows.v >= 0)
+            t->rows.v = t->rows.v == ROWS_ALONG_X ? ROWS_ALONG_Y : ROWS_ALONG_X;
+    }
     if (how == RETOLD_MIRRORED) {
         outline_reverse(plot);
         plot->bearing.v = -plot->bearing.v;
@@ -105,6 +119,9 @@ static inline void garden_reverse(struct garden *g)
         list_reverse(&plot->paths, sizeof(struct path));
         list_reverse(&plot->obstacles, sizeof(struct obstacle));
         list_reverse(&plot->banned, sizeof(struct text));
+        for (size_t k = 0; k < plot->standing.n; k++)
+            plot_standing(plot, k)->seed_index =
+                (int)g->seed.n - 1 - plot_standing(plot, k)->seed_index;
     }
 }
 

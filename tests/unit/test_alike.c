@@ -49,6 +49,8 @@ static struct garden_text sample_read(const char *name)
     CALL(library_read(t.arena, "crops", t.diags, &t.library));
     CALL(source_read(t.arena, path, t.diags, &src));
     CALL(garden_read(t.arena, src, t.library, t.diags, &t.garden));
+    /* Their depths are round ones in the units of the garden: half an inch is not 1 cm. */
+    t.garden->limits.compost_m3.set = t.garden->limits.mulch_m3.set = false;
     return t;
 }
 

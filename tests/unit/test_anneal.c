@@ -73,7 +73,7 @@ Test(anneal, keeps_all_rows_and_comes_near_the_optimum, .timeout = 120)
         struct solver_result whole = {0};
         struct solver_options o = {.seconds = 60, .gap = 0.005, .nodes = 2000};
         CALL(solver_run(&s.m.mip, &o, &whole, NULL));
-        bool found = run(&s, (struct anneal_options){.steps = 100000, .heat = 0.03, .seed = 1});
+        bool found = run(&s, (struct anneal_options){.steps = 200000, .heat = 0.03, .seed = 1});
         cr_assert(found, "no plan of garden %zu", g);
         double breach = mip_breach(&s.m.mip, s.x), value = mip_objective(&s.m.mip, s.x);
         cr_assert(breach <= 1e-6, "garden %zu: rows broken by %g", g, breach);
