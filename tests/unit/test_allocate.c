@@ -4,7 +4,7 @@
 #include <math.h>
 
 #include "allocate.h"
-#include "garden_text.h"
+#include "menu_text.h"
 
 /* A garden small enough to count out every way of filling it. */
 #define SMALL                                                                                      \
@@ -17,22 +17,7 @@
     "  - {variety: B, crop: summer squash, amount: 20 seeds}\n"                                    \
     "  - {variety: C, crop: potato}\n"
 
-struct setting {
-    struct garden_text text;
-    struct zones zones;
-    struct menu menu;
-};
-
-static struct setting setting_of(const char *yaml)
-{
-    struct setting s = {.text = garden_text_read(yaml)};
-    cr_assert(s.text.status == HR_OK, "%s", garden_text_diags(&s.text));
-    CALL(zones_cut(s.text.garden, s.text.arena, s.text.diags, &s.zones));
-    CALL(menu_make(s.text.garden, &s.zones, s.text.arena, s.text.diags, &s.menu));
-    return s;
-}
-
-static hr_status solve(struct setting *s, struct allocation *out)
+static hr_status solve(struct made *s, struct allocation *out)
 {
     struct allocate_options o = {.seconds = 20, .gap = 1e-7};
     return allocate(s->text.garden, &s->zones, &s->menu, &o, s->text.arena, s->text.diags, out);
@@ -42,7 +27,7 @@ static hr_status solve(struct setting *s, struct allocation *out)
  * to four; the best value of those that keep the terms. Shares nothing with the program but the
  * menu. */
 struct brute {
-    const struct setting *s;
+    const struct made *s;
     int lines[64], shared[64];
     double best;
     long tried;
@@ -100,7 +85,7 @@ static double weight(const struct garden *g, const struct part *part)
 
 static void judge(struct brute *b)
 {
-    const struct setting *s = b->s;
+    const struct made *s = b->s;
     struct food food = {0}, goal = {0};
     double kg[8] = {0};
     for (int i = 0; i < s->menu.nitems; i++) {
@@ -151,7 +136,7 @@ static void share(struct brute *b, int i, double length, double depth, int parts
 
 static void fill(struct brute *b, int i, double depth, int blocks)
 {
-    const struct setting *s = b->s;
+    const struct made *s = b->s;
     if (i == s->menu.nitems) {
         share(b, 0, s->zones.items[0].length_m, depth, blocks < 4 ? blocks : 4);
         return;
@@ -171,7 +156,7 @@ static void compare(const char *more)
 {
     char yaml[4096];
     snprintf(yaml, sizeof yaml, "%s%s", SMALL, more);
-    struct setting s = setting_of(yaml);
+    struct made s = made_of(yaml);
     struct brute b = {.s = &s, .best = -1};
     cr_assert(s.zones.n == 1 && s.menu.nitems <= 64, "one zone, a menu that can be counted out");
     fill(&b, 0, s.zones.items[0].depth_m, (int)s.text.garden->limits.blocks.v);
@@ -209,7 +194,7 @@ Test(allocate, same_as_counting_out, .timeout = 240)
 /* Two squash plants do not need a whole row: they share one. */
 Test(allocate, a_few_plants_share_a_line)
 {
-    struct setting s = setting_of(
+    struct made s = made_of(
         "garden: few\nunits: metric\nyear: 2027\nsite:\n  latitude: 42 deg\n"
         "  last frost: {early: Apr 28, median: May 9, late: May 21}\n"
         "  first frost: {early: Sep 24, median: Oct 6, late: Oct 18}\n"
@@ -233,8 +218,8 @@ Test(allocate, a_few_plants_share_a_line)
 /* Taking a term away can only help. */
 Test(allocate, a_binding_term_costs)
 {
-    struct setting with = setting_of(SMALL "goal: energy\nlimits: {share of energy: 60 %}\n");
-    struct setting without = setting_of(SMALL "goal: energy\n");
+    struct made with = made_of(SMALL "goal: energy\nlimits: {share of energy: 60 %}\n");
+    struct made without = made_of(SMALL "goal: energy\n");
     struct allocation a, b;
     CALL(solve(&with, &a));
     CALL(solve(&without, &b));
@@ -245,9 +230,8 @@ Test(allocate, a_binding_term_costs)
 
 Test(allocate, collision_is_named_where_it_stands)
 {
-    struct setting s =
-        setting_of(SMALL "goal: energy\nwishes:\n  - {crop: potato, at least: 400 kg}\n"
-                         "  - {crop: summer squash, at most: 3 kg}\n");
+    struct made s = made_of(SMALL "goal: energy\nwishes:\n  - {crop: potato, at least: 400 kg}\n"
+                                  "  - {crop: summer squash, at most: 3 kg}\n");
     struct allocation a;
     cr_assert(solve(&s, &a) == HR_INFEASIBLE, "400 kg of potatoes on 8 m2");
     expect_diag(s.text.diags, 16, 0, "wishes-collide");
@@ -261,7 +245,7 @@ Test(allocate, collision_is_named_where_it_stands)
  * it. The harmless wish is left out, and what could be had of each is said. */
 Test(allocate, collision_that_only_plans_show)
 {
-    struct setting s = setting_of(
+    struct made s = made_of(
         SMALL "goal: energy\nlimits: {blocks: 1}\nwishes:\n  - {crop: potato, at least: 3 plants}\n"
               "  - {crop: summer squash, at least: 1 plants}\n"
               "  - {crop: flint corn, at most: 3 kg}\n");
@@ -279,7 +263,7 @@ Test(allocate, collision_that_only_plans_show)
 
 Test(allocate, same_program_twice)
 {
-    struct setting s = setting_of(SMALL "goal: days\n"), r = setting_of(SMALL "goal: days\n");
+    struct made s = made_of(SMALL "goal: days\n"), r = made_of(SMALL "goal: days\n");
     struct allocation a, b;
     CALL(solve(&s, &a));
     CALL(solve(&r, &b));

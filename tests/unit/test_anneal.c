@@ -5,7 +5,7 @@
 #include <string.h>
 
 #include "anneal.h"
-#include "garden_text.h"
+#include "menu_text.h"
 #include "solver.h"
 
 #define HEAD                                                                                       \
@@ -20,9 +20,7 @@
     "  - {variety: Eye, crop: potato, amount: 8 kg}\n"
 
 struct setting {
-    struct garden_text text;
-    struct zones zones;
-    struct menu menu;
+    struct made made;
     struct program m;
     struct solver_result relaxed;
     double *x;
@@ -30,12 +28,9 @@ struct setting {
 
 static void setting_open(struct setting *s, const char *yaml)
 {
-    *s = (struct setting){.text = garden_text_read(yaml)};
-    cr_assert(s->text.status == HR_OK, "%s", garden_text_diags(&s->text));
-    struct arena *arena = s->text.arena;
-    CALL(zones_cut(s->text.garden, arena, s->text.diags, &s->zones));
-    CALL(menu_make(s->text.garden, &s->zones, arena, s->text.diags, &s->menu));
-    CALL(program_init(&s->m, s->text.garden, &s->zones, &s->menu, arena));
+    *s = (struct setting){.made = made_of(yaml)};
+    struct arena *arena = s->made.text.arena;
+    CALL(program_init(&s->m, s->made.text.garden, &s->made.zones, &s->made.menu, arena));
     CALL(program_build(&s->m));
     struct solver_options o = {.seconds = 60, .relaxed = true};
     CALL(solver_run(&s->m.mip, &o, &s->relaxed, NULL));
@@ -48,7 +43,7 @@ static bool run(struct setting *s, struct anneal_options o)
     bool found;
     o.prices = s->relaxed.prices;
     o.reference = s->relaxed.value;
-    CALL(anneal(&s->m, &o, s->text.arena, s->x, &found));
+    CALL(anneal(&s->m, &o, s->made.text.arena, s->x, &found));
     return found;
 }
 
@@ -81,7 +76,7 @@ Test(anneal, keeps_all_rows_and_comes_near_the_optimum, .timeout = 120)
                   whole.bound);
         cr_assert(value >= 0.97 * whole.value, "garden %zu: %.6f, but there is %.6f", g, value,
                   whole.value);
-        garden_text_free(&s.text);
+        garden_text_free(&s.made.text);
     }
 }
 
@@ -91,7 +86,7 @@ Test(anneal, the_same_seed_gives_the_same_plan)
     setting_open(&s, gardens[3]);
     struct anneal_options o = {.steps = 4096, .heat = 0.03, .seed = 7};
     size_t bytes = sizeof *s.x * (size_t)s.m.mip.ncolumns;
-    double *first = ARENA_ARRAY(s.text.arena, double, (size_t)s.m.mip.ncolumns);
+    double *first = ARENA_ARRAY(s.made.text.arena, double, (size_t)s.m.mip.ncolumns);
     cr_assert(run(&s, o));
     memcpy(first, s.x, bytes);
     cr_assert(run(&s, o));
@@ -99,7 +94,7 @@ Test(anneal, the_same_seed_gives_the_same_plan)
     o.seed = 8;
     cr_assert(run(&s, o));
     cr_assert(memcmp(first, s.x, bytes) != 0, "another seed, yet the same plan");
-    garden_text_free(&s.text);
+    garden_text_free(&s.made.text);
 }
 
 /* A start is never made worse, even one that is searched near for a moment only. */
@@ -110,12 +105,12 @@ Test(anneal, begins_with_the_plan_it_is_given)
     struct anneal_options o = {.steps = 60000, .heat = 0.03, .seed = 3};
     cr_assert(run(&s, o));
     double value = mip_objective(&s.m.mip, s.x);
-    double *start = ARENA_ARRAY(s.text.arena, double, (size_t)s.m.mip.ncolumns);
+    double *start = ARENA_ARRAY(s.made.text.arena, double, (size_t)s.m.mip.ncolumns);
     memcpy(start, s.x, sizeof *start * (size_t)s.m.mip.ncolumns);
     o = (struct anneal_options){.start = start, .steps = 2048, .heat = 1e-9, .seed = 4};
     cr_assert(run(&s, o));
     cr_assert(mip_objective(&s.m.mip, s.x) >= value * (1 - 1e-9));
-    garden_text_free(&s.text);
+    garden_text_free(&s.made.text);
 }
 
 static bool never(void *data)
@@ -133,7 +128,7 @@ Test(anneal, ends_when_it_is_told_to)
     o.data = &asked;
     cr_assert(!run(&s, o));
     cr_assert_eq(asked, 1);
-    garden_text_free(&s.text);
+    garden_text_free(&s.made.text);
 }
 
 Test(anneal, more_than_can_be_had_is_not_found)
@@ -142,5 +137,5 @@ Test(anneal, more_than_can_be_had_is_not_found)
     setting_open(&s, HEAD "wishes: [{crop: potato, at most: 5 plants}]\n");
     s.m.mip.rows[s.m.terms_row].upper = -1; /* no plan keeps that */
     cr_assert(!run(&s, (struct anneal_options){.steps = 20000, .heat = 0.03, .seed = 1}));
-    garden_text_free(&s.text);
+    garden_text_free(&s.made.text);
 }

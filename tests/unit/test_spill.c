@@ -1,9 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "hr_test.h"
 
-#include "garden_text.h"
 #include "arrange.h"
-#include "menu.h"
+#include "menu_text.h"
 #include "plan.h"
 #include "program.h"
 #include "spill.h"
@@ -185,21 +184,6 @@ Test(spill, vines_stand_by_the_path, .timeout = 60)
     garden_text_free(&ends.t);
 }
 
-struct offered {
-    struct garden_text t;
-    struct zones zones;
-    struct menu menu;
-};
-
-static struct offered offered(const char *yaml)
-{
-    struct offered o = {.t = garden_text_read(yaml)};
-    cr_assert(o.t.status == HR_OK, "%s", garden_text_diags(&o.t));
-    CALL(zones_cut(o.t.garden, o.t.arena, o.t.diags, &o.zones));
-    CALL(menu_make(o.t.garden, &o.zones, o.t.arena, o.t.diags, &o.menu));
-    return o;
-}
-
 static bool is_squash(const struct menu *menu, const struct item *item)
 {
     return strcmp(menu->plantings[item->planting].parts[0].crop->name.s, "butternut squash") == 0;
@@ -219,10 +203,10 @@ static double entry(const struct mip *mip, const char *row, int column)
  * only one that has a block, at one end. */
 Test(spill, program_knows_the_ends)
 {
-    struct offered o = offered(BESIDE("2.8 m", PATHS("1", "3")));
+    struct made o = made_of(BESIDE("2.8 m", PATHS("1", "3")));
     struct program m;
     char row[80];
-    CALL(program_init(&m, o.t.garden, &o.zones, &o.menu, o.t.arena));
+    CALL(program_init(&m, o.text.garden, &o.zones, &o.menu, o.text.arena));
     CALL(program_build(&m));
     for (int i = 0; i < o.menu.nitems; i++)
         for (int end = 0; end < 2; end++) {
@@ -240,14 +224,14 @@ Test(spill, program_knows_the_ends)
             cr_expect(near(entry(&m.mip, row, b), 1, 1e-12));
             cr_expect(near(entry(&m.mip, row, m.col_y[i]), -1, 1e-12));
         }
-    garden_text_free(&o.t);
+    garden_text_free(&o.text);
 }
 
 /* By how much rows of the zone are broken by a line of squash and one of corn, of an earlier plan,
  * that take `over` more than the zone's depth. */
 static double breach_with(const char *yaml, double over)
 {
-    struct offered o = offered(yaml);
+    struct made o = made_of(yaml);
     struct program m;
     int squash = -1, corn = -1;
     for (int i = o.menu.nitems - 1; i >= 0; i--)
@@ -255,9 +239,9 @@ static double breach_with(const char *yaml, double over)
     const struct planting *s = &o.menu.plantings[o.menu.items[squash].planting];
     const struct planting *c = &o.menu.plantings[o.menu.items[corn].planting];
     o.zones.items[0].depth_m = s->first_m + c->first_m - over;
-    CALL(program_init(&m, o.t.garden, &o.zones, &o.menu, o.t.arena));
+    CALL(program_init(&m, o.text.garden, &o.zones, &o.menu, o.text.arena));
     CALL(program_build(&m));
-    double *x = ARENA_ARRAY(o.t.arena, double, (size_t)m.mip.ncolumns), worst = 0;
+    double *x = ARENA_ARRAY(o.text.arena, double, (size_t)m.mip.ncolumns), worst = 0;
     x[m.col_n[squash]] = x[m.col_y[squash]] = x[m.col_n[corn]] = x[m.col_y[corn]] = 1;
     program_settle_ties(&m, x);
     for (int r = 0; r < m.mip.nrows; r++) {
@@ -268,7 +252,7 @@ static double breach_with(const char *yaml, double over)
         if (!program_row_ties(&m, r))
             worst = fmax(worst, fmax(sum - m.mip.rows[r].upper, m.mip.rows[r].lower - sum));
     }
-    garden_text_free(&o.t);
+    garden_text_free(&o.text);
     return worst;
 }
 
@@ -286,8 +270,8 @@ Test(spill, an_earlier_plan_is_settled)
 Test(spill, blocks_are_put_in_an_order_that_fits)
 {
     for (int side = 1; side <= 3; side += 2) {
-        struct offered o =
-            offered(side == 1 ? BESIDE("9 m", PATHS("1", "2")) : BESIDE("9 m", PATHS("3", "4")));
+        struct made o =
+            made_of(side == 1 ? BESIDE("9 m", PATHS("1", "2")) : BESIDE("9 m", PATHS("3", "4")));
         struct choice_lines chosen[9];
         struct arrangement a;
         double depth = 0;
@@ -302,11 +286,11 @@ Test(spill, blocks_are_put_in_an_order_that_fits)
         zone->depth_m = depth - 0.3;
         zone->r.y1 = zone->r.y0 + zone->depth_m;
         struct allocation allocation = {.chosen = chosen, .n = n};
-        CALL(arrange(o.t.garden, &o.zones, &o.menu, &allocation, o.t.arena, &a));
+        CALL(arrange(o.text.garden, &o.zones, &o.menu, &allocation, o.text.arena, &a));
         const struct block *first = &a.blocks[0], *last = &a.blocks[8];
         cr_expect(near(first->start_m, side == 1 ? -0.3 : 0, 1e-9), "%g", first->start_m);
         cr_expect(near(last->start_m + last->depth_m, zone->depth_m + (side == 1 ? 0 : 0.3), 1e-9));
         cr_expect(is_squash(&o.menu, &o.menu.items[(side == 1 ? first : last)->item]));
-        garden_text_free(&o.t);
+        garden_text_free(&o.text);
     }
 }

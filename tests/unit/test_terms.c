@@ -5,7 +5,7 @@
 
 #include <string.h>
 
-#include "garden_text.h"
+#include "menu_text.h"
 #include "program.h"
 #include "solver.h"
 
@@ -21,21 +21,17 @@ static double most(const char *plot, const char *corn, const char *more)
              "seed:\n  - {variety: Ear, crop: flint corn%s}\n  - {variety: Pod, crop: bush bean}\n"
              "  - {variety: Eye, crop: potato}\n%s",
              plot, corn, more);
-    struct garden_text t = garden_text_read(yaml);
-    cr_assert(t.status == HR_OK, "%s\n%s", garden_text_diags(&t), yaml);
-    struct zones zones;
-    struct menu menu;
+    struct made made = made_of(yaml);
+    struct garden_text *t = &made.text;
     struct program m;
-    CALL(zones_cut(t.garden, t.arena, t.diags, &zones));
-    CALL(menu_make(t.garden, &zones, t.arena, t.diags, &menu));
-    CALL(program_init(&m, t.garden, &zones, &menu, t.arena));
+    CALL(program_init(&m, t->garden, &made.zones, &made.menu, t->arena));
     CALL(program_build(&m));
     struct solver_options o = {.seconds = 60, .relaxed = true};
     struct solver_result r = {0};
     CALL(solver_run(&m.mip, &o, &r, NULL));
     cr_assert(r.x != NULL, "nothing is possible: %s", yaml);
     double value = r.x[m.col_t];
-    garden_text_free(&t);
+    garden_text_free(t);
     return value;
 }
 
