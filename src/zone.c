@@ -632,6 +632,14 @@ static void dump_number(struct strbuf *out, const char *name, double v, int digi
     strbuf_printf(out, " %s %s", name, num_fixed(text, sizeof text, v, digits));
 }
 
+static void dump_rect(struct strbuf *out, struct rect r)
+{
+    dump_number(out, "x", r.x0, 4);
+    dump_number(out, "..", r.x1, 4);
+    dump_number(out, "y", r.y0, 4);
+    dump_number(out, "..", r.y1, 4);
+}
+
 void zones_dump(const struct zones *zones, const struct garden *garden, struct strbuf *out)
 {
     for (size_t k = 0; k < zones->ngrounds; k++) {
@@ -648,10 +656,7 @@ void zones_dump(const struct zones *zones, const struct garden *garden, struct s
             if (z->plot != g->plot || z->along_x != g->along_x)
                 continue;
             strbuf_printf(out, "  zone %s", z->name);
-            dump_number(out, "x", z->r.x0, 4);
-            dump_number(out, "..", z->r.x1, 4);
-            dump_number(out, "y", z->r.y0, 4);
-            dump_number(out, "..", z->r.y1, 4);
+            dump_rect(out, z->r);
             dump_number(out, "length", z->length_m, 4);
             dump_number(out, "depth", z->depth_m, 4);
             dump_number(out, "light", z->light, 6);
@@ -671,10 +676,7 @@ void zones_dump(const struct zones *zones, const struct garden *garden, struct s
     for (size_t i = zones->n; i < zones->n + zones->nstanding; i++) {
         const struct zone *z = &zones->items[i];
         strbuf_printf(out, "standing %s", z->name);
-        dump_number(out, "x", z->r.x0, 4);
-        dump_number(out, "..", z->r.x1, 4);
-        dump_number(out, "y", z->r.y0, 4);
-        dump_number(out, "..", z->r.y1, 4);
+        dump_rect(out, z->r);
         dump_number(out, "light", z->light, 6);
         strbuf_puts(out, "\n");
     }
