@@ -5,6 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "num.h"
+
 #define BLOCKS_MAX   24   /* of one zone: what `blocks` of the garden file allows, and some */
 #define SLACK_M      1e-9 /* as the program gives depth and length */
 #define KEPT         1e-9 /* relative: a row broken by less is kept */
@@ -75,17 +77,9 @@ struct bench {
     unsigned long random;
 };
 
-static double random_01(struct bench *b) /* xorshift */
-{
-    b->random ^= b->random << 13;
-    b->random ^= b->random >> 7;
-    b->random ^= b->random << 17;
-    return (double)(b->random >> 11) / 9007199254740992.0;
-}
-
 static int random_below(struct bench *b, int n)
 {
-    int i = (int)(random_01(b) * n);
+    int i = (int)(num_random(&b->random) * n);
     return i < n ? i : n - 1;
 }
 
@@ -353,14 +347,14 @@ static bool give_part(struct bench *b, size_t z, struct patch *p, int i, int sta
 
 static int some_item(struct bench *b, size_t z)
 {
-    double r = random_01(b);
+    double r = num_random(&b->random);
     int n = b->from[z + 1] - b->from[z];
     return b->order[b->from[z] + (int)(r * r * n)];
 }
 
 static int some_part(struct bench *b, size_t z)
 {
-    double r = random_01(b);
+    double r = num_random(&b->random);
     return b->parts_order[b->parts_from[z] + (int)(r * r * b->parts_n[z])];
 }
 
@@ -368,9 +362,10 @@ static int some_part(struct bench *b, size_t z)
 static void fill(struct bench *b, size_t z, struct patch *p)
 {
     for (int tries = 0; tries < 2; tries++) {
-        int i = p->nblocks > 0 && random_01(b) < 0.4 ? p->blocks[random_below(b, p->nblocks)].item
-                                                     : some_item(b, z);
-        give_lines(b, z, p, i, random_01(b) < 0.5 ? 1 : b->kinds[i].most_lines);
+        int i = p->nblocks > 0 && num_random(&b->random) < 0.4
+                    ? p->blocks[random_below(b, p->nblocks)].item
+                    : some_item(b, z);
+        give_lines(b, z, p, i, num_random(&b->random) < 0.5 ? 1 : b->kinds[i].most_lines);
     }
 }
 
@@ -378,7 +373,7 @@ static void exchange_lines(struct bench *b, size_t z, struct patch *p)
 {
     if (p->nblocks > 0) {
         int k = random_below(b, p->nblocks), all = p->blocks[k].count;
-        int lines = random_01(b) < 0.3 ? all : 1 + random_below(b, all < 3 ? all : 3);
+        int lines = num_random(&b->random) < 0.3 ? all : 1 + random_below(b, all < 3 ? all : 3);
         take_lines(p, k, lines);
     }
     fill(b, z, p);
@@ -387,15 +382,15 @@ static void exchange_lines(struct bench *b, size_t z, struct patch *p)
 /* The shared line: more or fewer stations, a part more, a part less, one for another. */
 static void exchange_parts(struct bench *b, size_t z, struct patch *p)
 {
-    double what = random_01(b);
+    double what = num_random(&b->random);
     if (b->parts_n[z] == 0)
         return;
     if (p->nparts == 0 && p->nblocks > 0 && room_across(b, z, p) < 0.3)
-        take_lines(p, random_below(b, p->nblocks), 1 + (random_01(b) < 0.2));
+        take_lines(p, random_below(b, p->nblocks), 1 + (num_random(&b->random) < 0.2));
     if (p->nparts > 0 && what < 0.5) {
         struct share *s = &p->parts[random_below(b, p->nparts)];
         int step = 1 + random_below(b, 4), before = s->count;
-        s->count += random_01(b) < 0.5 ? step : -step;
+        s->count += num_random(&b->random) < 0.5 ? step : -step;
         if (s->count < b->kinds[s->item].least_stations ||
             s->count > b->kinds[s->item].most_stations ||
             length_of(b, p) > b->m->zones->items[z].length_m + SLACK_M)
@@ -408,7 +403,7 @@ static void exchange_parts(struct bench *b, size_t z, struct patch *p)
     }
     if (what > 0.6) {
         int i = some_part(b, z), most = b->kinds[i].most_stations;
-        int stations = random_01(b) < 0.4 ? most : 1 + random_below(b, most);
+        int stations = num_random(&b->random) < 0.4 ? most : 1 + random_below(b, most);
         give_part(b, z, p, i, stations);
     }
     if (p->nparts == 0)
@@ -419,7 +414,7 @@ static void exchange_parts(struct bench *b, size_t z, struct patch *p)
 static struct patch changed(struct bench *b, size_t z)
 {
     struct patch p = b->patches[z];
-    if (random_01(b) < 0.65)
+    if (num_random(&b->random) < 0.65)
         exchange_lines(b, z, &p);
     else
         exchange_parts(b, z, &p);
@@ -430,7 +425,7 @@ static struct patch changed(struct bench *b, size_t z)
 static void step(struct bench *b, double heat, double *value)
 {
     size_t z[2] = {b->open[random_below(b, b->nopen)], b->open[0]};
-    int n = b->nopen > 1 && random_01(b) < 0.3 ? 2 : 1;
+    int n = b->nopen > 1 && num_random(&b->random) < 0.3 ? 2 : 1;
     struct patch before[2], after[2];
     bool any = false;
     z[1] = b->open[random_below(b, b->nopen)];
@@ -447,7 +442,7 @@ static void step(struct bench *b, double heat, double *value)
     if (!any)
         return;
     double now = judge(b);
-    if (now < *value && random_01(b) >= exp((now - *value) / heat)) {
+    if (now < *value && num_random(&b->random) >= exp((now - *value) / heat)) {
         for (int k = n; k-- > 0;)
             replace(b, z[k], &after[k], &before[k]);
         return;

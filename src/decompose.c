@@ -5,6 +5,8 @@
 #include <stdint.h>
 #include <string.h>
 
+#include "num.h"
+
 #define PROGRESS_SECONDS 0.2
 #define SECONDS_LEAST    0.01
 #define BREACH_MOST      1e-6 /* of a solution */
@@ -61,12 +63,9 @@ struct solver_options decompose_part(struct decomposition *w, double gap, long n
                                    .data = w};
 }
 
-double decompose_random(struct decomposition *w) /* xorshift */
+double decompose_random(struct decomposition *w)
 {
-    w->random ^= w->random << 13;
-    w->random ^= w->random >> 7;
-    w->random ^= w->random << 17;
-    return 2 * ((double)(w->random >> 11) / 9007199254740992.0) - 1;
+    return 2 * num_random(&w->random) - 1;
 }
 
 void decompose_offer(struct decomposition *w, const double *x)

@@ -26,4 +26,13 @@ static inline double num_clamp(double v, double lo, double hi)
     return v < lo ? lo : v > hi ? hi : v;
 }
 
+/* From 0 to below 1, the same run for run (xorshift, Marsaglia 2003). *state: any but 0. */
+static inline double num_random(unsigned long *state)
+{
+    *state ^= *state << 13;
+    *state ^= *state >> 7;
+    *state ^= *state << 17;
+    return (double)(*state >> 11) / 9007199254740992.0;
+}
+
 #endif
