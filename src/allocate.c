@@ -17,8 +17,6 @@
 #define SMALL_GAP     0.01
 #define WHOLE_RUNS    2
 #define WHOLE_STEPS   500000
-#define WHOLE_HOT     0.03
-#define WHOLE_WARM    0.01
 #define SECONDS_LEAST 0.05 /* for what must be tried when the time is over */
 
 struct way {
@@ -171,7 +169,7 @@ static hr_status anneal_whole(struct search *s, const struct solver_options *o,
                                    .start = start,
                                    .reference = fabs(r.value),
                                    .steps = WHOLE_STEPS,
-                                   .heat = start ? WHOLE_WARM : WHOLE_HOT,
+                                   .heat = start ? ANNEAL_WARM : ANNEAL_HOT,
                                    .seed = (unsigned long)run + 1};
         status = anneal(m, &a, m->arena, x, &found);
         double value = found ? mip_objective(&m->mip, x) : -HUGE_VAL;

@@ -6,6 +6,10 @@
  * wishes leave whole fillings of zones little room; proves nothing. */
 #include "program.h"
 
+/* Heats that did well: without a plan to begin with, and with one. */
+#define ANNEAL_HOT  0.03
+#define ANNEAL_WARM 0.01
+
 struct anneal_options {
     const double *prices; /* per row of the program, of a relaxation or near it */
     const double *start;  /* a solution to begin with, NULL: fillings that are best at the prices */

@@ -20,12 +20,17 @@ static double seconds_since(const struct timespec *begin)
     return (double)(now.tv_sec - begin->tv_sec) + 1e-9 * (double)(now.tv_nsec - begin->tv_nsec);
 }
 
+double decompose_beat(const struct decomposition *w)
+{
+    return w->m->mip.columns[w->m->col_t].lower;
+}
+
 /* To the best solution, or to what is to be beaten. */
 static bool close_enough(const struct decomposition *w)
 {
-    double beaten = w->m->mip.columns[w->m->col_t].lower, have = w->has ? w->value : -HUGE_VAL;
-    if (beaten > 0)
-        have = fmax(have, beaten);
+    double beat = decompose_beat(w), have = w->has ? w->value : -HUGE_VAL;
+    if (beat > 0)
+        have = fmax(have, beat);
     return isfinite(have) && w->bound - have <= w->options->gap * fabs(have) + 1e-9;
 }
 

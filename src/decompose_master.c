@@ -360,8 +360,7 @@ hr_status decompose_generate(struct decomposition *w, bool *met)
 {
     hr_status status = HR_OK;
     *met = true;
-    bool beaten = w->m->mip.columns[w->m->col_t].lower > 0; /* all terms can be kept */
-    if (!w->has && !beaten)
+    if (!w->has && decompose_beat(w) <= 0) /* else all terms can be kept */
         status = keepable(w, met);
     double before = HUGE_VAL;
     int most = w->options->nodes > 0 ? 1 : REFINEMENTS; /* later rounds need no proof */

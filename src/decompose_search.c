@@ -11,8 +11,6 @@
 #define ANNEAL_FIRST   1500000 /* in the first run, */
 #define ANNEAL_STEPS   400000  /* and in each that begins with a plan */
 #define ANNEAL_RUNS    5
-#define ANNEAL_HOT     0.03 /* of the goal */
-#define ANNEAL_WARM    0.01
 #define ANNEAL_ZONES   12  /* in more the patterns find good plans, too */
 #define POOR           0.1 /* a plan so far below the bound is no good one */
 #define MASTER_NODES   300
@@ -244,12 +242,6 @@ static hr_status polish(struct decomposition *w, int passes)
     return status;
 }
 
-/* There is a plan already, of another way to run the rows, that is to be beaten. */
-static bool beaten(const struct decomposition *w)
-{
-    return w->m->mip.columns[w->m->col_t].lower > 0;
-}
-
 /* ---- annealing ----------------------------------------------------------------------------- */
 
 static bool go_on(void *w)
@@ -295,7 +287,7 @@ static hr_status anneal_runs(struct decomposition *w, int most)
         struct arena *arena = arena_new(ARENA_CAP_DEFAULT);
         status = arena ? anneal_once(w, run, arena) : HR_NOMEM;
         arena_free(arena);
-        idle = !w->has && beaten(w) ? 2 : w->value > before ? 0 : idle + 1;
+        idle = !w->has && decompose_beat(w) > 0 ? 2 : w->value > before ? 0 : idle + 1;
     }
     return status;
 }
@@ -321,9 +313,10 @@ static hr_status combine(struct decomposition *w, bool quick)
 hr_status decompose_search(struct decomposition *w)
 {
     bool alone = w->open == 1, quick = w->options->nodes > 0, large = w->open > ANNEAL_ZONES;
-    int runs = alone || (quick && !w->options->start) ? 1 : quick || beaten(w) ? 2 : ANNEAL_RUNS;
+    bool beaten = decompose_beat(w) > 0; /* there is a plan already */
+    int runs = alone || (quick && !w->options->start) ? 1 : quick || beaten ? 2 : ANNEAL_RUNS;
     hr_status status = anneal_runs(w, runs);
-    if (alone || status != HR_OK || !decompose_go_on(w) || (!w->has && beaten(w)))
+    if (alone || status != HR_OK || !decompose_go_on(w) || (!w->has && beaten))
         return status;
     bool more = large || !w->has || w->bound - w->value > POOR * fabs(w->bound);
     if (more)

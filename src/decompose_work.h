@@ -74,6 +74,9 @@ struct decomposition {
 bool decompose_go_on(struct decomposition *w);
 /* Options of a part of the work: the rest of the time; nodes 0 for no limit. */
 struct solver_options decompose_part(struct decomposition *w, double gap, long nodes);
+/* What is to be beaten: the value of a plan of another way to run the rows, which keeps all terms;
+ * 0 where there is none. */
+double decompose_beat(const struct decomposition *w);
 /* Takes x as the best solution when it is feasible and better. */
 void decompose_offer(struct decomposition *w, const double *x);
 /* From -1 to 1, the same run for run. */
