@@ -11,9 +11,8 @@
 
 /* ---- ways to run the rows ------------------------------------------------------------------ */
 
-#define GAP_SHARE     0.5  /* the search aims at this share of the gap asked for */
-#define WHOLE_COLUMNS 400  /* programs with more are not searched whole after their parts */
-#define WHOLE_NODES   3000 /* of such a search, unless a small gap is asked for */
+#define GAP_SHARE     0.5 /* the search aims at this share of the gap asked for */
+#define WHOLE_COLUMNS 400 /* programs with more are not searched whole after their parts */
 #define SMALL_GAP     0.01
 #define WHOLE_RUNS    2
 #define WHOLE_STEPS   500000
@@ -133,10 +132,10 @@ static int zones_open(const struct program *m)
     return n;
 }
 
-/* Whether to search the program as a whole, too: a zone alone, and small programs a little. Sets
- * the nodes. */
+/* Whether to search the program as a whole, too: a zone alone, and small programs of which a small
+ * gap is asked. */
 static bool search_whole(const struct search *s, const struct solver_result *parts,
-                         struct solver_options *o)
+                         const struct solver_options *o)
 {
     const struct program *m = s->m;
     if (parts->state == SOLVER_OPTIMAL || parts->state == SOLVER_INFEASIBLE)
@@ -145,9 +144,7 @@ static bool search_whole(const struct search *s, const struct solver_result *par
         return true;
     if (!parts->x)
         return !s->best.x;
-    bool later = o->nodes > 0;
-    o->nodes = o->gap < GAP_SHARE * SMALL_GAP ? 0 : WHOLE_NODES;
-    return !later && m->mip.ncolumns <= WHOLE_COLUMNS;
+    return o->nodes == 0 && o->gap < GAP_SHARE * SMALL_GAP && m->mip.ncolumns <= WHOLE_COLUMNS;
 }
 
 /* With second crops, which the search zone by zone does not know: a plan by the prices of the

@@ -248,7 +248,8 @@ hr_status decompose_run(const struct program *m, const struct solver_options *op
                               .failure = failure,
                               .value = -HUGE_VAL,
                               .bound = m->mip.columns[m->col_t].upper,
-                              .random = 88172645463325252ul};
+                              .random = 88172645463325252ul,
+                              .join_work = JOIN_WORK};
     bool met = true;
     clock_gettime(CLOCK_MONOTONIC, &w.begin);
     w.arena = arena_new(ARENA_CAP_DEFAULT);

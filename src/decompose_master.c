@@ -298,6 +298,11 @@ static double bound_at_centre(struct decomposition *w, enum master_kind kind)
     return lagrangian(w);
 }
 
+double decompose_bound(struct decomposition *w)
+{
+    return bound_at_centre(w, MASTER_GOAL);
+}
+
 /* ---- generating patterns ------------------------------------------------------------------- */
 
 /* Fillings at prices between the master's and the best so far, which keeps prices from swinging; at

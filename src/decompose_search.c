@@ -7,10 +7,12 @@
 #include "anneal.h"
 #include "polish.h"
 
-#define ANNEAL_ALONE   200000  /* exchanges where a zone is alone, */
-#define ANNEAL_FIRST   1500000 /* in the first run, */
-#define ANNEAL_STEPS   400000  /* and in each that begins with a plan */
+#define ANNEAL_ALONE   200000 /* exchanges where a zone is alone, */
+#define ANNEAL_FIRST   800000
+#define ANNEAL_FEW     300000 /* the same in few zones, whose plans are joined */
+#define ANNEAL_STEPS   400000 /* and in each that begins with a plan */
 #define ANNEAL_RUNS    5
+#define FEW_ZONES      4
 #define ANNEAL_ZONES   12  /* in more the patterns find good plans, too */
 #define POOR           0.1 /* a plan so far below the bound is no good one */
 #define MASTER_NODES   300
@@ -266,6 +268,7 @@ static hr_status anneal_once(struct decomposition *w, int run, struct arena *are
                                .reference = fabs(w->bound),
                                .steps = w->open == 1                     ? ANNEAL_ALONE
                                         : start || w->options->nodes > 0 ? ANNEAL_STEPS
+                                        : w->open <= FEW_ZONES           ? ANNEAL_FEW
                                                                          : ANNEAL_FIRST,
                                .heat = start ? ANNEAL_WARM : ANNEAL_HOT,
                                .seed = w->random + (unsigned long)run,
@@ -315,7 +318,15 @@ hr_status decompose_search(struct decomposition *w)
     bool alone = w->open == 1, quick = w->options->nodes > 0, large = w->open > ANNEAL_ZONES;
     bool beaten = decompose_beat(w) > 0; /* there is a plan already */
     int runs = alone || (quick && !w->options->start) ? 1 : quick || beaten ? 2 : ANNEAL_RUNS;
-    hr_status status = anneal_runs(w, runs);
+    bool few = !quick && !large && !(w->options->start && !beaten); /* a first round */
+    hr_status status = anneal_runs(w, few ? 1 : runs);
+    if (few && status == HR_OK && !w->stop)
+        status = decompose_join(w);
+    double joined = w->value;
+    if (few && !alone && status == HR_OK && decompose_go_on(w))
+        status = anneal_runs(w, runs);
+    if (few && w->has && status == HR_OK && w->value > joined && decompose_go_on(w))
+        status = decompose_join(w);
     if (alone || status != HR_OK || !decompose_go_on(w) || (!w->has && beaten))
         return status;
     bool more = large || !w->has || w->bound - w->value > POOR * fabs(w->bound);

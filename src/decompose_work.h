@@ -27,6 +27,8 @@ struct pattern {
     double *values;
 };
 
+#define JOIN_WORK 12000000 /* steps of joining fillings, in all */
+
 enum master_kind {
     MASTER_GOAL,    /* the relaxation; to break a tie costs much */
     MASTER_ELASTIC, /* the relaxation; nothing counts but that ties are kept */
@@ -66,6 +68,7 @@ struct decomposition {
     double told; /* seconds at the last progress call */
     bool stop;   /* asked for by the caller, or out of time */
     unsigned long random;
+    long join_work; /* steps that are left for joining */
 };
 
 /* ---- decompose.c */
@@ -101,6 +104,15 @@ HR_CHECKED hr_status decompose_price(struct decomposition *w, enum master_kind k
 /* Adds patterns until master and bound meet. *met: no tie need be broken as far as is known; false
  * only when no solution can keep them all, or stopped. */
 HR_CHECKED hr_status decompose_generate(struct decomposition *w, bool *met);
+
+/* The bound at the best prices, which go to w->trial; w->worth and the classes' are set by them.
+ * +INFINITY when stopped. */
+double decompose_bound(struct decomposition *w);
+
+/* ---- decompose_join.c */
+/* For few zones, and with a solution: looks for better ones and brings down the bound, by all
+ * fillings that are near the best. HR_NOMEM. */
+HR_CHECKED hr_status decompose_join(struct decomposition *w);
 
 /* ---- decompose_search.c */
 /* Looks for good solutions, from the patterns there are and near the best solution. */
