@@ -14,6 +14,7 @@
 #define WHOLE_SLACK      1e-9 /* a bound so near a whole number is meant to be it */
 #define PROGRESS_SECONDS 0.2
 #define NEAR_NODES       500  /* of each search near the relaxation's optimum */
+#define NEAR_SHARE       2    /* of the nodes asked for, where these are few */
 #define NEAR_COLUMNS     60   /* programs with fewer whole numbers are searched whole at once */
 #define NEAR_GAP         0.2  /* of the gap asked for, the program being a smaller one */
 #define REPAIR_MS        2000 /* a solution is worth some time past the limit */
@@ -318,7 +319,8 @@ static void on_near(glp_tree *tree, void *info)
     int total;
     glp_ios_tree_size(tree, NULL, NULL, &total);
     tell_progress(run);
-    if (run->stop || total >= NEAR_NODES)
+    bool few = run->options->nodes > 0 && total >= NEAR_SHARE * run->options->nodes;
+    if (run->stop || total >= NEAR_NODES || few)
         glp_ios_terminate(tree);
 }
 
@@ -402,27 +404,29 @@ static void search(struct run *run)
 
 /* ---- the relaxation ------------------------------------------------------------------------ */
 
-static int simplex(struct run *run, int presolve)
+static int simplex(struct run *run, int presolve, int method)
 {
     glp_smcp o;
     glp_init_smcp(&o);
     o.msg_lev = GLP_MSG_OFF;
     o.presolve = presolve;
+    o.meth = method;
     o.tm_lim = milliseconds_left(run);
     return glp_simplex(run->lp, &o);
 }
 
 /* *go: there is an optimum, so the search may begin. The presolver cannot tell unbounded from
- * infeasible, so what it gives up is tried again without it. */
+ * infeasible, and the primal simplex takes a few programs for infeasible that are not, so what is
+ * given up is tried again without the one and by the dual simplex. */
 static void relax(struct run *run, bool *go)
 {
-    int rc = simplex(run, GLP_ON);
-    if (rc != GLP_ENOPFS && rc != GLP_ETMLIM && (rc != 0 || glp_get_status(run->lp) != GLP_OPT)) {
+    int rc = simplex(run, GLP_ON, GLP_PRIMAL);
+    if (rc != GLP_ETMLIM && (rc != 0 || glp_get_status(run->lp) != GLP_OPT)) {
         glp_adv_basis(run->lp, 0);
-        rc = simplex(run, GLP_OFF);
+        rc = simplex(run, GLP_OFF, GLP_DUALP);
     }
     int status = glp_get_status(run->lp);
-    if (rc == GLP_ENOPFS || (rc == 0 && status == GLP_NOFEAS))
+    if (rc == 0 && status == GLP_NOFEAS)
         run->state = SOLVER_INFEASIBLE;
     else if (rc == 0 && status == GLP_UNBND)
         run->state = SOLVER_UNBOUNDED;

@@ -294,6 +294,48 @@ Test(solver, infeasible)
     arena_free(m.arena);
 }
 
+/* A program with a solution that GLPK 5.0's primal simplex takes for infeasible, as it perturbs it:
+ * it came up among the questions of which crops have a block where, and was cut down row by row and
+ * column by column while that lasted. */
+Test(solver, infeasible_in_the_eyes_of_the_primal_simplex)
+{
+    static const struct {
+        double lower, upper;
+        int n, columns[2];
+        double values[2];
+    } rows[] = {
+        {0, HUGE_VAL, 2, {1, 0}, {-0.138507684443687, 1}},
+        {0, HUGE_VAL, 2, {5, 4}, {-0.0659560402112796, 1}},
+        {-HUGE_VAL, 0, 2, {7, 6}, {-0.895200001, 1}},
+        {0, HUGE_VAL, 2, {7, 6}, {-0.0593604361901516, 1}},
+        {0, HUGE_VAL, 2, {9, 8}, {-0.0543750526759376, 1}},
+        {5.9999994, HUGE_VAL, 2, {8, 4}, {147.126294252588, 121.292909252485}},
+        {5.9999994, HUGE_VAL, 2, {9, 5}, {6, 6}},
+        {7.9999992, HUGE_VAL, 2, {10, 1}, {8, 8}},
+        {8.9999991, HUGE_VAL, 2, {7, 3}, {9, 9}},
+        {-HUGE_VAL, 1.0000001, 2, {3, 2}, {1, 1}},
+        {-HUGE_VAL, 1.0000001, 2, {7, 5}, {1, 1}},
+        {-HUGE_VAL, 1.0000001, 2, {10, 9}, {1, 1}},
+    };
+    static const double upper[] = {1.495200001, 1,           1, 1, 0.895200001, 1, 0.895200001,
+                                   1,           1.495200001, 1, 1};
+    struct mip m = fresh();
+    for (int j = 0; j < 11; j++)
+        mip_column(&m, j % 2 == 0 && j != 2 && j != 10 ? MIP_CONTINUOUS : MIP_BINARY, 0, upper[j],
+                   0, "x%d", j);
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        int row = mip_row(&m, rows[i].lower, rows[i].upper, "r%zu", i);
+        for (int k = 0; k < rows[i].n; k++)
+            mip_add(&m, row, rows[i].columns[k], rows[i].values[k]);
+    }
+    CALL(mip_finish(&m));
+    struct solver_options o = exact;
+    cr_assert(solved(&m, &o).x != NULL, "in whole numbers");
+    o.relaxed = true;
+    cr_assert(solved(&m, &o).x != NULL, "in the relaxation");
+    arena_free(m.arena);
+}
+
 Test(solver, unbounded)
 {
     for (int kind = 0; kind < 2; kind++) {
