@@ -283,7 +283,7 @@ static double room_across(const struct bench *b, size_t z, const struct patch *p
 
 static bool room_for_block(const struct bench *b, const struct patch *p)
 {
-    int most = garden_blocks(b->m->garden);
+    int most = program_blocks(b->m);
     return p->nblocks + p->nparts < (most < BLOCKS_MAX ? most : BLOCKS_MAX);
 }
 

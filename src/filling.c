@@ -88,7 +88,7 @@ static int blocks_of(const struct filler *f, size_t z)
     double narrow = HUGE_VAL, depth = zone->depth_m + zone->over_m[0] + zone->over_m[1];
     for (int i = f->first_item[z]; i < f->first_item[z + 1]; i++)
         narrow = fmin(narrow, program_planting(f->m, i)->first_m);
-    int most = garden_blocks(f->m->garden);
+    int most = program_blocks(f->m);
     double room = floor((depth + SLACK_M) / narrow) - 1 + SHARED_PARTS_MAX;
     return room < most ? (int)fmax(0, room) : most;
 }

@@ -89,6 +89,8 @@ HR_CHECKED hr_status program_build(struct program *m);
 HR_CHECKED hr_status program_build_for_wish(struct program *m, int wish);
 /* Sets b, r and u by the other columns of x. */
 void program_settle_ties(const struct program *m, double *x);
+/* Most blocks in a zone; INT_MAX while that term is off. */
+int program_blocks(const struct program *m);
 /* What a value of column T (person-days of the ration) is in the unit of the goal. */
 double program_goal_unit(const struct garden *garden);
 /* Sets E, A and T by the other columns, T as large as they let it be. */

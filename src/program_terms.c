@@ -2,6 +2,7 @@
 /* The rows of the gardener's terms: wishes, shares, hours, seed, blocks, shade. See program.h. */
 #include "program_work.h"
 
+#include <limits.h>
 #include <math.h>
 #include <string.h>
 
@@ -257,6 +258,14 @@ static void rows_blocks(struct program *m)
                 mip_add(&m->mip, row, m->col_w[i], 1);
             }
     }
+}
+
+int program_blocks(const struct program *m)
+{
+    for (int t = 0; t < m->nterms; t++)
+        if (m->terms[t].kind == TERM_BLOCKS && !m->terms[t].on)
+            return INT_MAX;
+    return garden_blocks(m->garden);
 }
 
 /* uses: u_vp is 1 where an item of plot p has a part of variety v. Made when first asked for. */
