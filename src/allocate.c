@@ -386,6 +386,15 @@ static hr_status finish(struct search *s, struct diags *diags, struct allocation
     return a.proved ? HR_OK : HR_LIMIT;
 }
 
+/* Terms that collide in whole blocks are found by a small program, and by the search hardly. */
+static hr_status soon_seen_to_collide(const struct program *m, bool *collide)
+{
+    struct arena *arena = arena_new(ARENA_CAP_DEFAULT);
+    hr_status status = arena ? collision_sure(m, arena, collide) : HR_NOMEM;
+    arena_free(arena);
+    return status;
+}
+
 static hr_status allocate_in(struct search *s, struct diags *diags, struct allocation *out)
 {
     s->progress = (struct progress_in_goal){s->options, program_goal_unit(s->m->garden), false};
@@ -396,7 +405,12 @@ static hr_status allocate_in(struct search *s, struct diags *diags, struct alloc
                                         .data = &s->progress};
     if (s->options->start)
         start_from(s, s->options->start);
-    hr_status status = search(s);
+    bool collide = false;
+    hr_status status = s->options->start ? HR_OK : soon_seen_to_collide(s->m, &collide);
+    if (status == HR_OK && collide)
+        return collision_explain(s->m, diags);
+    if (status == HR_OK)
+        status = search(s);
     if (status == HR_BUG)
         diag_error(diags, s->m->garden->at, "solver", "the solver failed: %s", s->failure);
     return status == HR_OK ? finish(s, diags, out) : status;
