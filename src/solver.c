@@ -37,7 +37,9 @@ struct run {
     enum solver_state state;
     long nodes;
     bool start_handed;
-    bool stop; /* asked for by the caller, or a limit was hit */
+    bool near;    /* a search near the relaxation's optimum is under way */
+    bool no_near; /* and is not to be tried */
+    bool stop;    /* asked for by the caller, or a limit was hit */
 };
 
 static double seconds_since(const struct timespec *begin)
@@ -364,7 +366,9 @@ static void search_near(struct run *run, double share)
     o.mip_gap *= NEAR_GAP;
     o.cb_func = on_near;
     o.cb_info = run;
+    run->near = true;
     glp_intopt(near, &o);
+    run->near = false;
     int status = glp_mip_status(near);
     if (status == GLP_OPT || status == GLP_FEAS)
         take_solution(run, near);
@@ -396,7 +400,8 @@ static void search(struct run *run)
 {
     static const double shares[] = {0.005, 0.01}; /* of the optimum of the relaxation */
     for (size_t i = 0; i < sizeof shares / sizeof *shares; i++)
-        if (glp_get_num_int(run->lp) >= NEAR_COLUMNS && !run->stop && !close_enough(run))
+        if (glp_get_num_int(run->lp) >= NEAR_COLUMNS && !run->no_near && !run->stop &&
+            !close_enough(run))
             search_near(run, shares[i]);
     if (!run->stop && !close_enough(run))
         search_whole(run);
@@ -560,6 +565,11 @@ hr_status solver_run(const struct mip *mip, const struct solver_options *options
         run.state = SOLVER_INFEASIBLE;
     else
         status = guarded(solve, &run);
+    if (status == HR_BUG && run.near) { /* GLPK 5.0's cover cuts abort where the presolver of that
+                                         * search leaves rows and no column; the whole has none */
+        run.no_near = true;
+        status = guarded(solve, &run);
+    }
     if (status == HR_NOMEM && run.best)
         status = HR_OK; /* what was found before memory ran out stands */
     if (status != HR_OK)

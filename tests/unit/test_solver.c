@@ -614,6 +614,28 @@ static bool call_again(void *data, double seconds, double value, double bound)
     return true;
 }
 
+/* The presolver of a search near the optimum leaves one row and no column of this, and GLPK 5.0's
+ * cover cuts abort then; the whole search goes on without. */
+Test(solver, survives_cuts_of_nothing)
+{
+    static const double upper[] = {13, 3, 2, 13}, hours[] = {0.216580530323819, 3.75262892569935,
+                                                             1.86385097683398, 0.216580530323819};
+    struct mip m = fresh();
+    for (int j = 0; j < 4; j++)
+        mip_column(&m, MIP_INTEGER, 0, upper[j], 0, "x%d", j);
+    for (int j = 0; j < 60; j++) /* smaller programs are searched whole at once */
+        mip_column(&m, MIP_INTEGER, 0, 0, 0, "none%d", j);
+    int hills = mip_row(&m, 3, none, "hills"), most = mip_row(&m, -none, 5.62, "hours");
+    mip_add(&m, hills, 2, 1);
+    mip_add(&m, hills, 1, 2);
+    for (int j = 0; j < 4; j++)
+        mip_add(&m, most, j, hours[j]);
+    CALL(mip_finish(&m));
+    struct solver_result r = solved(&m, &exact);
+    cr_assert(r.state == SOLVER_OPTIMAL && r.x, "state %d", (int)r.state);
+    arena_free(m.arena);
+}
+
 Test(solver, is_not_called_from_inside_itself)
 {
     struct mip m = market_split(40, 5);
