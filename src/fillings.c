@@ -390,7 +390,7 @@ static void list_with_lines(struct lister *l, double left_m, double worth, const
             const struct filling_parts *p = &l->out->parts[k];
             if (worth + p->worth < least || spent(l))
                 break;
-            if (l->now.n + p->n <= garden_blocks(l->q->m->garden))
+            if (l->now.n + p->n <= program_blocks(l->q->m))
                 list_filling(l, worth + p->worth, used, k);
         }
     if (l->out->n == before)
@@ -402,7 +402,7 @@ static void list_with_lines(struct lister *l, double left_m, double worth, const
 static void search_blocks(struct lister *l, int at, double left_m, double worth, const double *used)
 {
     list_with_lines(l, left_m, worth, used);
-    int blocks = garden_blocks(l->q->m->garden);
+    int blocks = program_blocks(l->q->m);
     for (; at < l->nlines && l->now.n < blocks && !l->nomem; at++) {
         const struct row_lines *r = &l->lines[at];
         double most =
@@ -434,7 +434,7 @@ hr_status fillings_list(const struct fillings_query *query, struct arena *arena,
 {
     const struct zone *zone = &query->m->zones->items[query->zone];
     struct lister l = {.q = query, .arena = arena, .out = out};
-    *out = (struct fillings){.whole = garden_blocks(query->m->garden) <= BLOCKS_MOST};
+    *out = (struct fillings){.whole = program_blocks(query->m) <= BLOCKS_MOST};
     if (!out->whole)
         return HR_OK;
     if (!take_items(&l))
