@@ -27,6 +27,8 @@ const char *const amino_names[AMINO_COUNT] = {
 
 static const char *const pollination_names[] = {"self", "wind", "insect", "none", NULL};
 const char *const harvest_names[] = {"dry", "once", "fresh", NULL};
+static const char *const seed_from_names[] = {"harvest", "ripe fruit", "fruit left", "plants left",
+                                              NULL};
 static const char *const frost_names[] = {"hardy", "semi-hardy", "tender", "very tender", NULL};
 static const char *const planted_as_names[] = {"seed",  "tuber",      "slip",
                                                "clove", "transplant", NULL};
@@ -123,6 +125,13 @@ static const struct field crop_fields[] = {
     TEXT("cross group", cross_group, true, "varieties of one group cross with each other"),
     CHOICE("harvest", harvest, harvest_names, true,
            "picked dry at the end, once when it is ripe, or fresh again and again"),
+    {.name = "seed from",
+     .type = FIELD_CHOICE,
+     AT(seed_from),
+     .missing = "harvest",
+     .names = seed_from_names,
+     .doc = "what seed to save costs in food: some of a dry harvest; nothing, where ripe fruit is "
+            "eaten; fruit left to ripen; plants left to flower"},
     CHOICE("frost", frost, frost_names, true, "the frost it stands"),
     {.name = "planted as",
      .type = FIELD_CHOICE,

@@ -26,6 +26,16 @@ enum pollination { POLLEN_SELF, POLLEN_WIND, POLLEN_INSECT, POLLEN_NONE };
 enum harvest_kind { HARVEST_DRY, HARVEST_ONCE, HARVEST_FRESH };
 extern const char *const harvest_names[]; /* dry once fresh, NULL */
 
+/* Where seed that is saved comes from, of what is eaten: it is the harvest itself (dry beans); it
+ * is in fruit that is eaten ripe; in fruit that is left to ripen; of plants that are left to
+ * flower. */
+enum seed_source {
+    SEED_FROM_HARVEST,
+    SEED_FROM_RIPE_FRUIT,
+    SEED_FROM_FRUIT_LEFT,
+    SEED_FROM_PLANTS
+};
+
 /* Indispensable amino acids, grouped as in reference patterns (SAA: methionine + cystine,
  * AAA: phenylalanine + tyrosine). */
 enum amino {
@@ -67,6 +77,7 @@ struct crop {
     struct choice pollination;
     struct text cross_group;  /* crops of one group cross; usually the species */
     struct choice harvest;    /* enum harvest_kind */
+    struct choice seed_from;  /* enum seed_source */
     struct choice frost;      /* enum frost_class */
     struct choice planted_as; /* 0 seed, 1 tuber, 2 slip, 3 clove, 4 transplant */
     struct flag drilled;      /* sown in a stream and not thinned; a "plant" is then a spot of it */

@@ -274,10 +274,15 @@ static inline struct wish *garden_wish(const struct garden *g, size_t i)
 {
     return (struct wish *)g->wishes.items + i;
 }
+/* Whether true seed of it is to be saved. */
+static inline bool seed_saved(const struct seed *seed)
+{
+    return seed->save.v && seed->crop->isolation_m.set;
+}
 /* Whether seed is to be saved of it that comes in its second year only. */
 static inline bool seed_second_year(const struct seed *seed)
 {
-    return seed->save.v && seed->crop->biennial.v && seed->crop->isolation_m.set;
+    return seed_saved(seed) && seed->crop->biennial.v;
 }
 /* Whether its plants for seed stay in their plot over the winter: hardy ones do, where the ground
  * need not be cleared; others are lifted, stored and set again (common practice). */
@@ -296,6 +301,8 @@ static inline struct layout_wish *garden_layout(const struct garden *g, size_t i
 }
 /* The crop of that name with the gardener's figures, or the library's; NULL: none. */
 const struct crop *garden_crop(const struct garden *g, const char *name);
+/* Whether true seed of anything is to be saved. */
+bool garden_saves_seed(const struct garden *g);
 /* Whole seeds (or pieces) in hand that the plan may sow, reserve taken off; INFINITY: as many as
  * needed. */
 double garden_seed_count(const struct garden *g, const struct seed *seed);

@@ -28,6 +28,14 @@ double seed_germination(const struct garden *g, const struct seed *seed)
     return age > keeps ? fresh * pow(AGED_SHARE, age - keeps) : fresh;
 }
 
+bool garden_saves_seed(const struct garden *g)
+{
+    bool any = false;
+    for (size_t i = 0; i < g->seed.n; i++)
+        any |= seed_saved(garden_seed(g, i));
+    return any;
+}
+
 bool plot_bans(const struct plot *plot, const struct crop *crop)
 {
     const struct text *names = plot->banned.items;

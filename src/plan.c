@@ -9,6 +9,7 @@
 #include "place.h"
 #include "range.h"
 #include "rounds.h"
+#include "seed_kept.h"
 #include "weight.h"
 
 const char *const plan_status_names[] = {
@@ -98,7 +99,7 @@ hr_status plan_totals(struct plan *plan, struct food *typical)
     plan->person_days = exactly(food_person_days(&food, &g->ration));
     plan->value = food_value(&goal, (enum goal)g->goal.v, &g->ration);
     *typical = food;
-    return HR_OK;
+    return seed_kept_find(plan, &food);
 }
 
 double plan_food_value(const struct plan *plan)

@@ -30,6 +30,8 @@ struct crop_result { /* one variety over the whole plan */
     double area_m2;    /* ground of its blocks, guild blocks split evenly among parts */
     double goal_kg;    /* typical, each kg times what it counts for in the goal; not kept */
     struct span kg, energy_kcal, protein_g;
+    double kept_kg; /* typical, of `kg`: not eaten, where its seed is saved (seed_kept.h) */
+    int kept_plants;
 };
 
 enum plan_status { PLAN_OPTIMAL, PLAN_FEASIBLE };
@@ -57,9 +59,10 @@ struct plan {
     double seconds;
     int rounds; /* of the light loop */
     struct span person_days, energy_kcal, protein_g, usable_protein_g, hours;
-    enum amino limiting; /* AMINO_COUNT: digestible protein itself */
-    double shade_loss;   /* share of the value lost to canopies' shade */
-    char id[12];         /* 8 hex digits over what is planted where: names the paper */
+    double eaten_kcal, eaten_usable_g, eaten_days; /* typical, less what is kept for seed */
+    enum amino limiting;                           /* AMINO_COUNT: digestible protein itself */
+    double shade_loss;                             /* share of the value lost to canopies' shade */
+    char id[12]; /* 8 hex digits over what is planted where: names the paper */
 };
 
 struct plan_make_options {

@@ -99,6 +99,8 @@ static json_t *crops_json(struct writing *w)
         put(w, crop, "variety", json_string(r->seed->variety.s));
         put(w, crop, "crop", json_string(r->seed->crop->name.s));
         put_keys(w, crop, &result_keys, r);
+        if (seed_saved(r->seed))
+            put_keys(w, crop, &kept_keys, r);
         append(w, all, crop);
     }
     return all;
@@ -255,6 +257,8 @@ static json_t *plan_json(struct writing *w)
     put_keys(w, root, &plan_keys, plan);
     if (weight_any(plan->garden))
         put(w, root, "weighed", weighed_json(w));
+    if (garden_saves_seed(plan->garden))
+        put_keys(w, root, &eaten_keys, plan);
     put(w, root, "crops", crops_json(w));
     put(w, root, "left_out", left_out_json(w));
     if (plan->garden->nformer > 0)

@@ -275,6 +275,8 @@ static void results_read(struct reading *r, const json_t *root)
         keys_read(r, object, &here, &result_keys, c);
         if (seed < SIZE_MAX)
             c->seed = garden_seed(r->plan->garden, seed);
+        if (c->seed && seed_saved(c->seed))
+            keys_read(r, object, &here, &kept_keys, c);
     }
 }
 
@@ -648,6 +650,8 @@ static hr_status root_read(struct reading *r, const json_t *root)
     agree(r, root, "unit", plan_unit(plan->garden));
     keys_read(r, root, NULL, &plan_keys, plan);
     weighed_read(r, root);
+    if (garden_saves_seed(plan->garden))
+        keys_read(r, root, NULL, &eaten_keys, plan);
     results_read(r, root);
     left_out_read(r, root);
     plots_read(r, root);

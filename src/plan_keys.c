@@ -81,6 +81,17 @@ static const struct key weighed_table[] = {
     REAL(plan, food_bound, 0, 1e15),
 };
 
+static const struct key eaten_table[] = {
+    REAL(plan, eaten_kcal, 0, 1e15),
+    REAL(plan, eaten_usable_g, 0, 1e15),
+    REAL(plan, eaten_days, 0, 1e15),
+};
+
+static const struct key kept_table[] = {
+    REAL(crop_result, kept_kg, 0, 1e9),
+    WHOLE(crop_result, kept_plants, 0, 1e9),
+};
+
 static const struct key result_table[] = {
     WHOLE(crop_result, plants, 0, 1e9),
     WHOLE(crop_result, spots, 0, 1e9),
@@ -229,6 +240,8 @@ const char *plan_unit(const struct garden *g)
 
 KEYS(plan);
 KEYS(weighed);
+KEYS(eaten);
+KEYS(kept);
 KEYS(result);
 KEYS(left_out);
 KEYS(former);

@@ -33,9 +33,9 @@ struct keys {
     size_t n;
 };
 
-extern const struct keys plan_keys, weighed_keys, result_keys, left_out_keys, former_keys,
-    ground_keys, zone_keys, rect_keys, planting_keys, block_keys, part_keys, season_keys,
-    station_keys;
+extern const struct keys plan_keys, weighed_keys, eaten_keys, result_keys, kept_keys, left_out_keys,
+    former_keys, ground_keys, zone_keys, rect_keys, planting_keys, block_keys, part_keys,
+    season_keys, station_keys;
 
 /* What the value and the bound of a garden's goal are counted in. */
 const char *plan_unit(const struct garden *g);

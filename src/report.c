@@ -214,6 +214,26 @@ static void week_row(const struct report *r)
                              num_fixed(hours, sizeof hours, week.hours, 1), of));
 }
 
+/* What is left of the food when seed is kept back: finer than estimates are known, as it is the
+ * difference that tells. */
+static void eaten_row(const struct report *r)
+{
+    const struct plan *plan = r->plan;
+    double kcal = plan->energy_kcal.typ - plan->eaten_kcal, kg = 0;
+    char days[64];
+    for (int c = 0; c < plan->ncrops; c++)
+        kg += plan->crops[c].kept_kg;
+    if (kg <= 0)
+        return;
+    const struct span kept = {kg, kg, kg};
+    report_fact(r, "less seed to save",
+                report_words(r,
+                             "%s days, typical; %s and %s kcal are kept for seed. All other "
+                             "figures are of the whole harvest.",
+                             num_text(days, sizeof days, num_round_sig(plan->eaten_days, 3)),
+                             report_mass(r, &kept), report_estimate(r, kcal)));
+}
+
 static void food_section(const struct report *r)
 {
     const struct plan *plan = r->plan;
@@ -225,6 +245,7 @@ static void food_section(const struct report *r)
                                    report_estimate(r, plan->person_days.typ / r->garden->people.v),
                                    report_whole(r, r->garden->people.v))
                     : report_span(r, &plan->person_days, 1, " days"));
+    eaten_row(r);
     report_fact(r, "food energy", report_span(r, &plan->energy_kcal, 1, " kcal"));
     report_fact(r, "protein", report_span(r, &plan->protein_g, 1, " g"));
     report_fact(r, "usable protein",

@@ -6,6 +6,7 @@
 
 #include "num.h"
 #include "overwinter.h"
+#include "seed_kept.h"
 #include "standing_days.h"
 
 #define WIDTH 80
@@ -36,22 +37,51 @@ static void say_stand(struct strbuf *out, const struct crop *crop, int plants)
         strbuf_printf(out, " %d plants are enough to keep the line sound.", plants);
 }
 
-/* As much as was sown, and a half for what fails; of what is eaten as seed, in food. */
+/* As much as was sown, and a half for what fails. */
 static void say_keep(struct strbuf *out, const struct plan *plan, const struct crop_result *c)
 {
     const struct crop *crop = c->seed->crop;
-    char mass[64], num[64];
+    char mass[64];
     if (!crop->seeds_per_kg.set)
         return;
-    double kg = 1.5 * c->sown / crop->seeds_per_kg.typ;
-    unit_mass(mass, sizeof mass, kg, (enum unit_system)plan->garden->units.v);
-    strbuf_printf(out, " Keep back about %s, from as many plants as can be", mass);
-    if (crop->harvest.v == HARVEST_DRY) {
-        double kcal = kg * food_rate_typical(crop).energy_kcal;
-        strbuf_printf(out, " (typical; %s kcal that are not eaten)",
-                      num_grouped(num, sizeof num, num_round_sig(kcal, 2)));
+    unit_mass(mass, sizeof mass, SEED_KEPT_AGAIN * c->sown / crop->seeds_per_kg.typ,
+              (enum unit_system)plan->garden->units.v);
+    strbuf_printf(out, " Keep back about %s, from as many plants as can be.", mass);
+}
+
+static bool is_left(const struct crop_result *c, enum seed_source from)
+{
+    return !seed_second_year(c->seed) && (enum seed_source)c->seed->crop->seed_from.v == from;
+}
+
+/* What that costs in food. */
+static void say_cost(struct strbuf *out, const struct plan *plan, const struct crop_result *c)
+{
+    enum unit_system units = (enum unit_system)plan->garden->units.v;
+    char kept[64], whole[64], plants[64], kcal[64];
+    if (is_left(c, SEED_FROM_RIPE_FRUIT)) {
+        strbuf_puts(out, " The fruit is eaten all the same.");
+        return;
     }
-    strbuf_puts(out, ".");
+    if (is_left(c, SEED_FROM_FRUIT_LEFT)) {
+        strbuf_puts(out, " Fruit that ripens for it is not picked to eat; that is not taken off "
+                         "the harvest told here.");
+        return;
+    }
+    if (c->kept_kg <= 0)
+        return;
+    unit_mass(kept, sizeof kept, c->kept_kg, units);
+    unit_mass(whole, sizeof whole, c->kg.typ, units);
+    num_grouped(plants, sizeof plants, c->kept_plants);
+    num_grouped(kcal, sizeof kcal,
+                num_round_sig(c->kept_kg * food_rate_typical(c->seed->crop).energy_kcal, 2));
+    if (is_left(c, SEED_FROM_PLANTS))
+        strbuf_printf(out, " Leave %s of them to flower.", plants);
+    strbuf_printf(out, " %s of the %s it gives (typical)", kept, whole);
+    if (is_left(c, SEED_FROM_HARVEST))
+        strbuf_printf(out, ", what %s plant%s give%s,", plants, c->kept_plants == 1 ? "" : "s",
+                      c->kept_plants == 1 ? "s" : "");
+    strbuf_printf(out, " are kept for seed: %s kcal that are not eaten.", kcal);
 }
 
 /* Of plants that stay: "20 plants (rows 3.1 to 3.2)". */
@@ -185,6 +215,7 @@ static void say_seed(struct strbuf *out, const struct plan *plan, const struct s
     } else {
         say_stand(&words, seed->crop, c->plants);
         say_keep(&words, plan, c);
+        say_cost(&words, plan, c);
         if (seed->by_hand.v)
             strbuf_puts(&words, " Bag the flowers the evening before they open, pollinate them by "
                                 "hand, tie them shut and mark their fruit.");
@@ -201,7 +232,7 @@ void report_seed_saving(const struct plan *plan, struct strbuf *out)
     bool any = false;
     for (size_t s = 0; s < plan->garden->seed.n; s++) {
         const struct seed *seed = garden_seed(plan->garden, s);
-        if (!seed->save.v || !seed->crop->isolation_m.set)
+        if (!seed_saved(seed))
             continue;
         if (!any)
             strbuf_puts(out, "\nSeed to save\n");

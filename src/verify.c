@@ -161,6 +161,7 @@ static const struct check {
     {"verify-standing", "what stands already, moved, missing or made up", verify_standing},
     {"verify-seed", "more sown than is in hand", verify_seed},
     {"verify-food", "harvest or food that do not follow from the stations", verify_food},
+    {"verify-kept", "what is kept for seed, or left to eat, that does not follow", verify_kept},
     {"verify-hours", "hours that do not add up, or too many", verify_hours},
     {"verify-mulch", "more mulch than can be had, or wood chips where they are banned",
      verify_mulch},

@@ -66,6 +66,9 @@ void verify_isolation(struct verifying *v);
 /* The ground of a block in its zone, whose corner is (0, 0). */
 struct rect verify_block_ground(const struct verifying *v, int b);
 
+/* verify_kept.c */
+void verify_kept(struct verifying *v);
+
 /* verify_access.c */
 void verify_access(struct verifying *v);
 

@@ -91,6 +91,21 @@ Test(library, biennials_are_marked)
     read_free(&r);
 }
 
+/* Of a dry harvest the seed is what is eaten; of any other crop whose seed can be saved it is said
+ * what that costs. */
+Test(library, seed_to_save_costs_what_the_file_says)
+{
+    struct read r = read_dir("crops");
+    cr_assert(r.status == HR_OK);
+    for (size_t i = 0; i < r.library->ncrops; i++) {
+        const struct crop *c = &r.library->crops[i];
+        bool dry = c->harvest.v == HARVEST_DRY, is_harvest = c->seed_from.v == SEED_FROM_HARVEST;
+        if (c->isolation_m.set && !c->biennial.v)
+            cr_expect(dry == is_harvest, "%s", c->name.s);
+    }
+    read_free(&r);
+}
+
 static bool within(double share, double low, double high)
 {
     return share >= low && share <= high;

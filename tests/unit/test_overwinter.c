@@ -68,7 +68,7 @@ Test(overwinter, next_year_reads_what_this_year_says)
     strbuf_init(&said, p.t.arena);
     report_seed_saving(p.plan, &said);
     cr_assert(!said.failed && strstr(said.p, "Leave 30 plants (rows 2.1 to 2.2)"), "%s", said.p);
-    cr_assert(strstr(said.p, "Lift 40 plants (row 1.1)"), "%s", said.p);
+    cr_assert(strstr(said.p, "Lift 40 plants (row"), "%s", said.p);
     const char *item = strstr(said.p, "      - {crop: kale"),
                *end = item ? strchr(item, '}') : NULL;
     cr_assert(end != NULL, "%s", said.p);

@@ -265,6 +265,19 @@ static void squash_crosses(struct plan_text *p)
             if (p->plan->blocks[b].planting->parts[k].seed == other)
                 own(p, b)->parts[k].crop = crop;
 }
+/* Seed of it is to be saved, but none of the harvest is said to be kept. */
+static void nothing_kept(struct plan_text *p)
+{
+    garden_seed(p->t.garden, 0)->save = (struct flag){.v = true, .set = true};
+}
+static void eaten_told(struct plan_text *p)
+{
+    struct food food;
+    nothing_kept(p);
+    CALL(plan_totals(p->plan, &food));
+    CALL(range_plan(p->plan, 100, RANGE_SEED));
+    p->plan->eaten_days *= 1.01;
+}
 static void week_short(struct plan_text *p)
 {
     p->t.garden->limits.week_hours = (struct qty){.v = 0.5, .set = true};
@@ -567,6 +580,8 @@ static const struct damage {
     {"verify-food", energy_told},
     {"verify-food", limiting_told},
     {"verify-food", days_told},
+    {"verify-kept", nothing_kept},
+    {"verify-kept", eaten_told},
     {"verify-hours", hours_told},
     {"verify-hours", hours_short},
     {"verify-hours", week_short},
@@ -608,12 +623,12 @@ Test(verify, each_damage_is_named, .timeout = 240)
 Test(verify, damage_is_not_spread, .timeout = 240)
 {
     static void (*const alone[])(struct plan_text * p) = {
-        zone_light,  other_dates,         numbers_swapped,  crop_hidden,  plants_told,
-        sown_told,   ground_told,         crop_ground_told, seed_short,   kg_told,
-        energy_told, limiting_told,       days_told,        hours_told,   hours_short,
-        value_told,  bound_low,           gap_told,         range_turned, range_infinite,
-        wish_kg,     wish_plants,         wish_ground,      wish_share,   share_energy,
-        share_area,  guild_not_asked_for, neighbour_shaded,
+        zone_light,   other_dates,    numbers_swapped,  crop_hidden,         plants_told,
+        sown_told,    ground_told,    crop_ground_told, seed_short,          kg_told,
+        energy_told,  limiting_told,  days_told,        hours_told,          hours_short,
+        nothing_kept, eaten_told,     value_told,       bound_low,           gap_told,
+        range_turned, range_infinite, wish_kg,          wish_plants,         wish_ground,
+        wish_share,   share_energy,   share_area,       guild_not_asked_for, neighbour_shaded,
     };
     size_t tried = 0;
     for (size_t a = 0; a < sizeof alone / sizeof *alone; a++)
