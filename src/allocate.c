@@ -339,7 +339,8 @@ static double *as_solution(const struct program *m, const struct allocation *a)
                 x[m->col_q[i]] = planting_odd_lines(lines);
         }
         for (size_t g = 0; g < m->zones->ngrounds; g++)
-            if (m->col_o[g] >= 0 && m->zones->grounds[g].plot == program_zone(m, i)->plot &&
+            if (m->col_o[g] >= 0 && !zone_standing(program_zone(m, i)) &&
+                m->zones->grounds[g].plot == program_zone(m, i)->plot &&
                 m->zones->grounds[g].along_x == program_zone(m, i)->along_x)
                 x[m->col_o[g]] = 1;
     }

@@ -583,7 +583,8 @@ static bool chosen_way(const struct bench *b, size_t z)
     const double *x = b->options->start;
     for (size_t k = 0; k < m->zones->n; k++) {
         const struct zone *zone = &m->zones->items[k];
-        if (zone->plot != m->zones->items[z].plot || b->from[k] == b->from[k + 1])
+        if (zone->plot != m->zones->items[z].plot || b->from[k] == b->from[k + 1] ||
+            program_way(m, k) < 0)
             continue;
         int best = b->order[b->from[k]];
         if (x && x[program_way(m, k)] > 0.5)

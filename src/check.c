@@ -675,6 +675,8 @@ static const struct check {
     {"standing-overlap", "a standing block over a path, an obstacle or another", check_standing},
     {"standing-plants", "more plants in a standing block than can be", check_standing_plants},
     {"standing-seed", "a standing block for seed of what is no biennial", check_standing_seed},
+    {"standing-winter", "a standing block over winter of what the frost takes",
+     check_standing_winter},
     {"standing-season", "a standing block whose harvest its days leave no time for", NULL},
 
     {"frost-order", "frost dates out of order", frost_order},

@@ -133,6 +133,24 @@ void check_standing_seed(struct checking *c)
     }
 }
 
+void check_standing_winter(struct checking *c)
+{
+    for (size_t i = 0; i < c->g->plots.n; i++) {
+        const struct plot *plot = garden_plot(c->g, i);
+        for (size_t k = 0; k < plot->standing.n; k++) {
+            const struct standing *s = plot_standing(plot, k);
+            if (s->winter.v && s->for_seed.v)
+                diag_error(c->diags, s->winter.at, "standing-winter",
+                           "what is left to flower is no food that is dug in spring: say `for "
+                           "seed` or `over winter`, not both");
+            else if (s->winter.v && garden_crop(c->g, s->crop_name.s)->frost.v >= FROST_TENDER)
+                diag_error(c->diags, s->winter.at, "standing-winter",
+                           "%s does not live through a frost, so none is left over the winter",
+                           s->crop_name.s);
+        }
+    }
+}
+
 void check_standing_plants(struct checking *c)
 {
     for (size_t i = 0; i < c->g->plots.n; i++) {

@@ -48,6 +48,7 @@ void check_save_clear(struct checking *c);
 void check_standing_outside(struct checking *c);
 void check_standing(struct checking *c);
 void check_standing_seed(struct checking *c);
+void check_standing_winter(struct checking *c);
 void check_standing_plants(struct checking *c);
 
 #endif

@@ -193,6 +193,9 @@ static const struct field standing_fields[] = {
         "from row to row; left out: as usual for the crop"),
     FLAG("for seed", for_seed,
          "whether it is a biennial in its second year that is left to flower: it is then no food"),
+    FLAG("over winter", winter,
+         "whether it was sown last year and is dug in spring, as leeks are: until `until`, or the "
+         "median last frost"),
     DATE("until", until, false,
          "the day it must be off the ground, its harvest in; left out: when it is ripe"),
 };

@@ -71,6 +71,7 @@ struct standing {
     struct qty along_m;   /* between plants in a row; unset: the crop's typical */
     struct qty across_m;  /* between rows */
     struct flag for_seed; /* of a biennial: in its second year, no food */
+    struct flag winter;   /* sown last year, ripe, and left over the winter */
     struct when until;    /* off the ground by then; unset: when its harvest is in */
     int seed_index;       /* in garden->seed: a lot made for it, see seed.standing */
     struct pos at;
@@ -301,6 +302,8 @@ static inline struct layout_wish *garden_layout(const struct garden *g, size_t i
 }
 /* The crop of that name with the gardener's figures, or the library's; NULL: none. */
 const struct crop *garden_crop(const struct garden *g, const char *name);
+/* Whether the crop is to be considered on its own. */
+bool garden_grows_alone(const struct garden *g, const char *crop);
 /* Whether true seed of anything is to be saved. */
 bool garden_saves_seed(const struct garden *g);
 /* Whole seeds (or pieces) in hand that the plan may sow, reserve taken off; INFINITY: as many as

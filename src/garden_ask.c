@@ -28,6 +28,15 @@ double seed_germination(const struct garden *g, const struct seed *seed)
     return age > keeps ? fresh * pow(AGED_SHARE, age - keeps) : fresh;
 }
 
+bool garden_grows_alone(const struct garden *g, const char *crop)
+{
+    const struct text *names = g->grow.crops.items;
+    bool found = !g->grow.crops.set;
+    for (size_t i = 0; i < g->grow.crops.n; i++)
+        found |= str_same(names[i].s, crop);
+    return found;
+}
+
 bool garden_saves_seed(const struct garden *g)
 {
     bool any = false;

@@ -130,8 +130,10 @@ static void rule_apply(const struct rule *rule, struct zones *zones, size_t i)
     zones->items[i + 1] = near_first ? far : near;
 }
 
-hr_status height_cut(const struct plot *plot, struct zones *zones, size_t first,
-                     struct arena *arena)
+/* Each rule of the plot's sides, for every zone from `first` on. */
+static hr_status each_rule(const struct plot *plot, struct zones *zones, size_t first,
+                           struct arena *arena,
+                           void (*apply)(const struct rule *rule, struct zones *zones, size_t i))
 {
     const struct edge *edges = plot->edges.items;
     size_t n = 0;
@@ -145,7 +147,25 @@ hr_status height_cut(const struct plot *plot, struct zones *zones, size_t first,
         if (edges[k].within_m.set)
             rule.within_m = edges[k].within_m.v;
         for (size_t i = zones->n; edges[k].tallest_m.set && i > first; i--)
-            rule_apply(&rule, zones, i - 1);
+            apply(&rule, zones, i - 1);
     }
     return HR_OK;
+}
+
+static void rule_limit(const struct rule *rule, struct zones *zones, size_t i)
+{
+    if (rect_nearest(rule, &zones->items[i].r) < rule->within_m - NEAR_M)
+        limit(&zones->items[i], rule->tallest_m);
+}
+
+hr_status height_cut(const struct plot *plot, struct zones *zones, size_t first,
+                     struct arena *arena)
+{
+    return each_rule(plot, zones, first, arena, rule_apply);
+}
+
+hr_status height_limit(const struct plot *plot, struct zones *zones, size_t first,
+                       struct arena *arena)
+{
+    return each_rule(plot, zones, first, arena, rule_limit);
 }

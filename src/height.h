@@ -11,4 +11,8 @@
 HR_CHECKED hr_status height_cut(const struct plot *plot, struct zones *zones, size_t first,
                                 struct arena *arena);
 
+/* Puts those zones, whole, under every rule that reaches them. HR_NOMEM. */
+HR_CHECKED hr_status height_limit(const struct plot *plot, struct zones *zones, size_t first,
+                                  struct arena *arena);
+
 #endif

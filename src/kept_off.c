@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "rotation.h"
+#include "turns.h"
 
 int kept_off_until(const struct garden *garden, const struct zone *zone, const struct crop *crop)
 {
@@ -25,7 +26,8 @@ static struct return_to planting_returns(const struct garden *g, const struct zo
     for (size_t z = 0; z < zones->n; z++) {
         struct item item;
         struct return_to here = {0, NULL};
-        if (!menu_allows(g, p, &zones->items[z]) || !menu_item_make(menu, zones, (int)z, t, &item))
+        if (!menu_allows(g, p, &zones->items[z]) || !turns_allow(menu, p, &zones->items[z]) ||
+            !menu_item_make(menu, zones, (int)z, t, &item))
             continue;
         for (int k = 0; k < p->nparts; k++) {
             int year = kept_off_until(g, &zones->items[z], p->parts[k].crop);

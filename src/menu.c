@@ -10,11 +10,13 @@
 #include "rotation.h"
 #include "setback.h"
 #include "standing.h"
+#include "turns.h"
 #include "weight.h"
 
 /* What menu_make works with; plantings grow in `menu`. */
 struct maker {
     const struct garden *garden;
+    const struct zones *zones;
     struct arena *arena;
     struct menu *menu;
     bool nomem;
@@ -451,59 +453,15 @@ static void each_window(struct maker *m, void (*offers)(struct maker *m))
     m->stay = whole;
 }
 
-static int by_day(const void *a, const void *b)
-{
-    return *(const int *)a - *(const int *)b;
-}
-
-/* How many of the crops to consider still ripen when their ground is free from this day on. */
-static int seconds_from(struct maker *m, int day)
-{
-    int n = 0;
-    const struct stay stay = {day, STAY_LATEST, true};
-    for (size_t s = 0; s < m->garden->seed.n; s++) {
-        const struct seed *seed = garden_seed(m->garden, s);
-        struct season season;
-        if (seed->standing)
-            continue;
-        season_seed(&m->garden->site, seed, 0, &stay, m->arena, &season);
-        n += wanted(&m->garden->grow.crops, seed->crop->name.s) && season.fit != SEASON_OUT;
-    }
-    return n;
-}
-
-/* Days on which ground may go from a first crop to a second: when a crop in hand is done. Of days
- * after which the same crops still ripen, the last is as good as any, since more can go before. */
-static void find_turns(struct maker *m)
-{
-    struct menu *menu = m->menu;
-    int days[MENU_PLANTINGS_MAX] = {0}, n = 0, kept = 0;
-    for (int t = 0; t < menu->nplantings; t++) {
-        const struct planting *p = &menu->plantings[t];
-        if (p->nparts == 1)
-            days[n++] = p->parts[0].season.harvest_typ + PLANTING_TURN_D;
-    }
-    qsort(days, (size_t)n, sizeof *days, by_day);
-    for (int i = n - 1, later = 0; i >= 0; i--) { /* from the last day on there are ever more */
-        int seconds = seconds_from(m, days[i]);
-        if (seconds > later)
-            days[n - ++kept] = days[i];
-        later = seconds;
-    }
-    memmove(days, days + n - kept, (size_t)kept * sizeof *days);
-    menu->nturns = kept < MENU_TURNS_MAX ? kept : MENU_TURNS_MAX;
-    for (int k = 0; k < menu->nturns; k++) /* too many: some are as far apart as can be */
-        menu->turns_d[k] = days[k * (kept - 1) / (menu->nturns > 1 ? menu->nturns - 1 : 1)];
-}
-
 static void offer_turns(struct maker *m)
 {
-    find_turns(m);
+    turns_find(m->garden, m->zones, m->arena, m->menu);
     for (int k = 0; k < m->menu->nturns; k++) {
         m->turn_d = m->menu->turns_d[k];
         m->slot = SLOT_FIRST;
         m->stay = (struct stay){STAY_EARLIEST, m->turn_d - PLANTING_TURN_D, false};
-        each_window(m, offer_crops);
+        if (k < m->menu->ncrop_turns) /* else what stands already goes first */
+            each_window(m, offer_crops);
         m->slot = SLOT_SECOND;
         m->stay = (struct stay){m->turn_d, STAY_LATEST, true};
         each_window(m, offer_crops);
@@ -669,8 +627,8 @@ static void fill_items(struct maker *m, const struct zones *zones)
         for (int t = 0; t < menu->nplantings; t++) {
             const struct planting *p = &menu->plantings[t];
             struct item item = {.zone = (int)z, .planting = t};
-            if (!menu_allows(m->garden, p, zone) || !item_fill(p, zone, &item) ||
-                !item_weigh(m->garden, p, zone, counts, &item))
+            if (!menu_allows(m->garden, p, zone) || !turns_allow(menu, p, zone) ||
+                !item_fill(p, zone, &item) || !item_weigh(m->garden, p, zone, counts, &item))
                 continue;
             menu_item_value(menu, &item);
             menu->items[menu->nitems++] = item;
@@ -682,7 +640,7 @@ hr_status menu_make(const struct garden *garden, const struct zones *zones, stru
                     struct diags *diags, struct menu *out)
 {
     struct menu menu = {0};
-    struct maker m = {.garden = garden, .arena = arena, .menu = &menu};
+    struct maker m = {.garden = garden, .zones = zones, .arena = arena, .menu = &menu};
     menu.plantings = ARENA_ARRAY(arena, struct planting, MENU_PLANTINGS_MAX);
     menu.left_out = ARENA_ARRAY(arena, struct left_out, MENU_PLANTINGS_MAX);
     if (!menu.plantings || !menu.left_out)

@@ -28,12 +28,13 @@ struct left_out { /* a crop or guild that gets no place on the menu */
     struct pos at;
 };
 
-#define MENU_TURNS_MAX 4
+#define MENU_CROP_TURNS_MAX 4
+#define MENU_TURNS_MAX      8
 
 struct menu {
     int turns_d[MENU_TURNS_MAX]; /* days on which ground may go to a second crop */
-    int nturns;
-    struct planting *plantings; /* of whole seasons, then turn by turn */
+    int nturns, ncrop_turns;     /* the first ones: after a first crop; others: after what stands */
+    struct planting *plantings;  /* of whole seasons, then turn by turn */
     int nplantings;
     struct item *items;
     int nitems;

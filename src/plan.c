@@ -10,6 +10,7 @@
 #include "range.h"
 #include "rounds.h"
 #include "seed_kept.h"
+#include "standing.h"
 #include "weight.h"
 
 const char *const plan_status_names[] = {
@@ -197,7 +198,7 @@ static hr_status take_blocks(struct plan *plan, const struct rounds *rounds)
                 plan->blocks[plan->nblocks++] = rounds->blocks[b];
     plan->zones.n += plan->zones.nstanding;
     plan->zones.nstanding = 0;
-    return HR_OK;
+    return standing_settle(plan->blocks, plan->nblocks, plan->arena);
 }
 
 static double seconds_now(void)

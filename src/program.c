@@ -88,10 +88,12 @@ static int zones_in_use(const struct program *m)
     for (size_t p = 0; p < m->garden->plots.n; p++) {
         int along[2] = {0, 0};
         for (size_t z = 0; z < m->zones->n; z++)
-            if (m->zones->items[z].plot == (int)p)
+            if (m->zones->items[z].plot == (int)p && !zone_standing(&m->zones->items[z]))
                 along[m->zones->items[z].along_x]++;
         sum += along[0] > along[1] ? along[0] : along[1];
     }
+    for (size_t z = 0; z < m->zones->n; z++)
+        sum += m->zones->items[z].stands > 0;
     return sum;
 }
 
@@ -145,7 +147,7 @@ static void columns(struct program *m)
 int program_way(const struct program *m, size_t z)
 {
     const struct zone *zone = &m->zones->items[z];
-    for (size_t g = 0; g < m->zones->ngrounds; g++)
+    for (size_t g = 0; g < m->zones->ngrounds && !zone_standing(zone); g++)
         if (m->zones->grounds[g].plot == zone->plot &&
             m->zones->grounds[g].along_x == zone->along_x)
             return m->col_o[g];

@@ -117,17 +117,22 @@ static const struct ground *ground_of(const struct plan *plan, int plot, bool al
     return NULL;
 }
 
-/* Ground of a plot that is planted, m2; *again: that bears a second crop. On ground that turns the
+/* Ground of a plot that is planted, m2; *again: that bears a second crop; *after: of what stands
+ * already, that does. On ground that turns the
  * crops of one side may need more than those of the other. */
-static double ground_used(const struct report *r, int plot, double *again)
+static double ground_used(const struct report *r, int plot, double *again, double *after)
 {
     double used = 0;
-    *again = 0;
+    *again = *after = 0;
     for (int b = 0; b < r->plan->nblocks; b++) {
         const struct block *block = &r->plan->blocks[b];
         double slots[SLOT_COUNT] = {0};
         if (planting_standing(block->planting))
             continue;
+        if (zone_standing(zone_of(r, b))) { /* the ground is taken by what stood there before */
+            *after += zone_of(r, b)->plot == plot ? block_area(block) : 0;
+            continue;
+        }
         for (int a = 0; a < r->plan->nblocks; a++) {
             const struct block *other = &r->plan->blocks[a];
             if (other->zone != block->zone || other->planting->turn_d != block->planting->turn_d)
@@ -152,7 +157,7 @@ static void plot_head(const struct report *r, int i, bool along_x)
 {
     const struct plot *plot = garden_plot(r->garden, (size_t)i);
     const struct ground *ground = ground_of(r->plan, i, along_x);
-    double again, used = ground_used(r, i, &again);
+    double again, after, used = ground_used(r, i, &again, &after);
     double degrees = plot->bearing.v * 180 / M_PI + (along_x ? 90 : 0);
     double compass = fmod(degrees + 720, 180); /* a line runs both ways */
     char deg[64];
@@ -166,16 +171,19 @@ static void plot_head(const struct report *r, int i, bool along_x)
                                           report_area(r, ground->free_m2 - ground->zoned_m2),
                                           report_percent(r, ground->lost_share));
     report_paragraph(
-        r,
-        report_words(r,
-                     "Lines run along %s (compass %s deg). Of %s, %s are free for planting and %s "
-                     "are planted%s; %s at corners and slanting sides that hold no whole line.",
-                     along_x ? "x" : "y", deg, report_area(r, ground->outline_m2),
-                     report_area(r, ground->free_m2), report_area(r, fmin(used, ground->free_m2)),
-                     again > 0 ? report_words(r, ", %s with a second crop after a first",
-                                              report_area(r, again))
-                               : "",
-                     lost));
+        r, report_words(
+               r,
+               "Lines run along %s (compass %s deg). Of %s, %s are free for planting and %s "
+               "are planted%s%s; %s at corners and slanting sides that hold no whole line.",
+               along_x ? "x" : "y", deg, report_area(r, ground->outline_m2),
+               report_area(r, ground->free_m2), report_area(r, fmin(used, ground->free_m2)),
+               again > 0
+                   ? report_words(r, ", %s with a second crop after a first", report_area(r, again))
+                   : "",
+               after > 0
+                   ? report_words(r, ", %s more behind what stands already", report_area(r, after))
+                   : "",
+               lost));
 }
 
 static void plot_section(const struct report *r, int i)
@@ -406,15 +414,6 @@ static bool left_out(const struct plan *plan, const char *name)
     return false;
 }
 
-static bool alone_allowed(const struct garden *g, const char *crop)
-{
-    const struct text *names = g->grow.crops.items;
-    bool found = !g->grow.crops.set;
-    for (size_t i = 0; i < g->grow.crops.n; i++)
-        found |= strcmp(names[i].s, crop) == 0;
-    return found;
-}
-
 /* Varieties in hand without a place that the menu says nothing of, those of one reason together. */
 static void unplanted(const struct report *r, int reason, const char *why)
 {
@@ -422,9 +421,9 @@ static void unplanted(const struct report *r, int reason, const char *why)
     strbuf_init(&text, r->arena);
     for (size_t s = 0; s < r->garden->seed.n; s++) {
         const struct seed *seed = garden_seed(r->garden, s);
-        int its = garden_seed_count(r->garden, seed) < 1          ? 0
-                  : !alone_allowed(r->garden, seed->crop->name.s) ? 1
-                                                                  : 2;
+        int its = garden_seed_count(r->garden, seed) < 1               ? 0
+                  : !garden_grows_alone(r->garden, seed->crop->name.s) ? 1
+                                                                       : 2;
         if (its != reason || planted(r->plan, seed) || left_out(r->plan, seed->crop->name.s))
             continue;
         strbuf_printf(&text, "%s%s (%s)", text.n > 0 ? ", " : "", seed->crop->name.s,

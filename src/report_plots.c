@@ -103,7 +103,7 @@ void report_standing(const struct planting *p, struct strbuf *out)
 {
     char day[32];
     if (planting_standing(p))
-        strbuf_printf(out, "; %s about %s, then its ground stays free",
-                      p->parts[0].seed->for_seed ? "seed" : "ripe",
-                      date_text(day, sizeof day, p->parts[0].season.harvest_typ));
+        strbuf_printf(out, "; %s about %s, then %s", p->parts[0].seed->for_seed ? "seed" : "ripe",
+                      date_text(day, sizeof day, p->parts[0].season.harvest_typ),
+                      p->slot == SLOT_FIRST ? "a second crop follows" : "its ground stays free");
 }

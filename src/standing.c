@@ -6,6 +6,7 @@
 
 #include "labour.h"
 #include "standing_days.h"
+#include "turns.h"
 #include "weight.h"
 
 /* So many of them fit into the room, at least one. */
@@ -14,8 +15,9 @@ static double spread(double room_m, double apart_m)
     return fmax(1, floor(room_m / apart_m + 1e-6));
 }
 
-static hr_status block_make(const struct garden *g, const struct zones *zones, int zone,
-                            const struct standing *s, struct arena *arena, struct block *out)
+static hr_status block_make(const struct garden *g, const struct menu *menu,
+                            const struct zones *zones, int zone, const struct standing *s,
+                            struct arena *arena, struct block *out)
 {
     const struct zone *z = &zones->items[zone];
     const struct crop *crop = garden_seed(g, (size_t)s->seed_index)->crop;
@@ -31,6 +33,11 @@ static hr_status block_make(const struct garden *g, const struct zones *zones, i
     if (status != HR_OK)
         return status;
     standing_season(g, (size_t)z->plot, s, arena, &p->parts[0].season);
+    int turn = turns_after(menu, z);
+    if (turn >= 0) {
+        p->slot = SLOT_FIRST;
+        p->turn_d = menu->turns_d[turn];
+    }
     *out = (struct block){.zone = zone,
                           .item = -1,
                           .planting = p,
@@ -44,22 +51,50 @@ static hr_status block_make(const struct garden *g, const struct zones *zones, i
 hr_status standing_blocks(const struct garden *g, const struct zones *zones, struct arena *arena,
                           struct menu *menu)
 {
-    int zone = (int)zones->n;
-    menu->standing = ARENA_ARRAY(arena, struct block, zones->nstanding);
-    menu->standing_weight = ARENA_ARRAY(arena, double, zones->nstanding);
+    size_t most = 0;
+    for (size_t i = 0; i < g->plots.n; i++)
+        most += garden_plot(g, i)->standing.n;
+    menu->standing = ARENA_ARRAY(arena, struct block, most);
+    menu->standing_weight = ARENA_ARRAY(arena, double, most);
     if (!menu->standing || !menu->standing_weight)
         return HR_NOMEM;
     for (size_t i = 0; i < g->plots.n; i++)
         for (size_t k = 0; k < garden_plot(g, i)->standing.n; k++) {
             const struct standing *s = plot_standing(garden_plot(g, i), k);
-            hr_status status =
-                block_make(g, zones, zone++, s, arena, &menu->standing[menu->nstanding++]);
+            struct block *block = &menu->standing[menu->nstanding++];
+            int zone = zones_standing(zones, i, k);
+            hr_status status = block_make(g, menu, zones, zone, s, arena, block);
             if (status != HR_OK)
                 return status;
-            const struct block *block = &menu->standing[menu->nstanding - 1];
             menu->standing_weight[menu->nstanding - 1] =
                 weight_of(g, &zones->items[block->zone], block->planting, 0);
         }
+    return HR_OK;
+}
+
+/* Whether another block follows it on its ground. */
+static bool followed(const struct block *blocks, int n, const struct block *standing)
+{
+    bool found = false;
+    for (int b = 0; b < n; b++)
+        found |= blocks[b].zone == standing->zone && &blocks[b] != standing;
+    return found;
+}
+
+hr_status standing_settle(struct block *blocks, int n, struct arena *arena)
+{
+    for (int b = 0; b < n; b++) {
+        if (!block_standing(&blocks[b]) || blocks[b].planting->slot == SLOT_WHOLE ||
+            followed(blocks, n, &blocks[b]))
+            continue;
+        struct planting *whole = ARENA_NEW(arena, struct planting);
+        if (!whole)
+            return HR_NOMEM;
+        *whole = *blocks[b].planting;
+        whole->slot = SLOT_WHOLE;
+        whole->turn_d = 0;
+        blocks[b].planting = whole;
+    }
     return HR_OK;
 }
 

@@ -12,6 +12,10 @@ HR_CHECKED hr_status standing_blocks(const struct garden *garden, const struct z
 /* Copies of those of `menu` into `out`, of weight 1. HR_NOMEM. */
 HR_CHECKED hr_status standing_unweighed(const struct menu *menu, struct arena *arena,
                                         struct menu *out);
+/* Of a plan's blocks those that stand and that no second crop follows are there all season.
+ * HR_NOMEM.
+ */
+HR_CHECKED hr_status standing_settle(struct block *blocks, int n, struct arena *arena);
 /* Whether the block is one of these. */
 static inline bool block_standing(const struct block *block)
 {

@@ -50,6 +50,32 @@ static void seed_season(const struct site *site, const struct stay *stay, struct
     out->reason = why ? why : "its seed is ripe too late";
 }
 
+/* What was sown a year ago and has been ripe since fall: it is dug as it is wanted, and is off at
+ * the end. */
+#define WINTER_DIG_D 42 /* most of it within so many days before (estimate) */
+
+static void winter_season(const struct site *site, const struct stay *stay, struct season *out)
+{
+    int spring, fall;
+    season_frost_free(site, &spring, &fall);
+    int end = stay->to < STAY_LATEST ? stay->to : spring;
+    out->sow = out->sow_first = out->sow_last = end - 365;
+    out->harvest_low = end - WINTER_DIG_D;
+    out->harvest_typ = out->harvest_high = end;
+    out->margin_d = 0;
+    out->fit = SEASON_FITS;
+    out->reason = "";
+}
+
+bool standing_leaves(const struct garden *g, size_t plot, const struct standing *s,
+                     struct arena *arena, int *done_d)
+{
+    struct season season;
+    standing_season(g, plot, s, arena, &season);
+    *done_d = season.harvest_typ;
+    return g->grow.second.v && season.fit != SEASON_OUT;
+}
+
 void standing_season(const struct garden *g, size_t plot, const struct standing *s,
                      struct arena *arena, struct season *out)
 {
@@ -57,6 +83,8 @@ void standing_season(const struct garden *g, size_t plot, const struct standing 
     season_seed(&g->site, garden_seed(g, (size_t)s->seed_index), 0, &stay, arena, out);
     if (s->for_seed.v)
         seed_season(&g->site, &stay, arena, out);
+    else if (s->winter.v)
+        winter_season(&g->site, &stay, out);
 }
 
 hr_status standing_days_check(const struct garden *g, struct arena *arena, struct diags *diags)

@@ -12,6 +12,9 @@ struct stay standing_stay(const struct garden *garden, size_t plot,
  * for seed, in its second year. */
 void standing_season(const struct garden *garden, size_t plot, const struct standing *standing,
                      struct arena *arena, struct season *out);
+/* Whether it leaves its ground to a second crop, and the day that is done, typical. */
+bool standing_leaves(const struct garden *garden, size_t plot, const struct standing *standing,
+                     struct arena *arena, int *done_d);
 /* The day on which seed of a biennial in its second year is ripe, typical. */
 int standing_seed_day(const struct site *site);
 /* [standing-season] for each whose harvest does not come in that time: HR_INPUT. */

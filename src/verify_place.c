@@ -248,14 +248,14 @@ void verify_blocks(struct verifying *v)
     for (int b = 0; b < v->plan->nblocks; b++) {
         const struct zone *zone = zone_of(v, b);
         struct rect r = verify_block_ground(v, b);
-        int in_zone = 1;
+        int in_zone = !planting_standing(v->plan->blocks[b].planting);
         block_shape(v, b);
         block_spill(v, b);
         for (int a = 0; a < b; a++) {
             if (v->plan->blocks[a].zone != v->plan->blocks[b].zone)
                 continue;
             struct rect other = verify_block_ground(v, a);
-            in_zone++;
+            in_zone += !planting_standing(v->plan->blocks[a].planting);
             if (overlap(&other, &r) &&
                 !take_turns(v->plan->blocks[a].planting, v->plan->blocks[b].planting))
                 verify_breach(v, "%s and b%d overlap", verify_block(v, b), a + 1);
@@ -600,7 +600,8 @@ void verify_ground(struct verifying *v)
         const struct planting *p = v->plan->blocks[s->block].planting;
         const struct geom *ground = v->grounds[s->plot];
         double radius = p->system == SYSTEM_HILLS ? p->hill_diameter_m / 2 : 0;
-        if (ground && !planting_standing(p) && !geom_has_disc(ground, s->x_m, s->y_m, radius))
+        if (ground && !zone_standing(zone_of(v, s->block)) &&
+            !geom_has_disc(ground, s->x_m, s->y_m, radius))
             verify_breach(v, "station %s is not wholly on the free ground of %s", s->id,
                           garden_plot(v->garden, (size_t)s->plot)->name.s);
     }

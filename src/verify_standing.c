@@ -44,6 +44,26 @@ static int last_day(const struct verifying *v, const struct plot *plot, const st
     return day;
 }
 
+/* Whether something is planted where block b stands. */
+static bool followed(const struct verifying *v, int b)
+{
+    bool found = false;
+    for (int a = 0; a < v->plan->nblocks; a++)
+        found |= a != b && v->plan->blocks[a].zone == v->plan->blocks[b].zone;
+    return found;
+}
+
+/* What goes by that name is where something stands. */
+static void zone_taken(struct verifying *v, int b)
+{
+    bool found = planting_standing(v->plan->blocks[b].planting);
+    for (int a = 0; a < v->plan->nblocks; a++)
+        found |= v->plan->blocks[a].zone == v->plan->blocks[b].zone &&
+                 planting_standing(v->plan->blocks[a].planting);
+    if (!found)
+        verify_breach(v, "%s follows what does not stand there", verify_block(v, b));
+}
+
 /* What is wrong with block b, NULL: nothing. */
 static const char *fault_of(const struct verifying *v, int b, size_t i, const struct standing *s)
 {
@@ -63,8 +83,8 @@ static const char *fault_of(const struct verifying *v, int b, size_t i, const st
     if (v->plan->zones.items[block->zone].along_x != along_x || block->lines != lines ||
         fabs(p->pitch_m - length / spots) > NEAR_M || fabs(p->line_m - depth / lines) > NEAR_M)
         return "has other rows";
-    if (p->system != SYSTEM_ROWS || p->slot != SLOT_WHOLE || part->per_station != 1 ||
-        part->every != 1 || part->sown != 0 || fabs(p->first_m - p->line_m) > NEAR_M)
+    if (p->system != SYSTEM_ROWS || part->per_station != 1 || part->every != 1 || part->sown != 0 ||
+        fabs(p->first_m - p->line_m) > NEAR_M)
         return "is planted, though it stands";
     standing_season(v->garden, i, s, v->arena, &due);
     if (due.fit != part->season.fit || due.sow != part->season.sow ||
@@ -72,6 +92,9 @@ static const char *fault_of(const struct verifying *v, int b, size_t i, const st
         due.harvest_typ != part->season.harvest_typ ||
         due.harvest_high != part->season.harvest_high || due.frost != part->season.frost)
         return "is harvested at another time";
+    if (followed(v, b) ? p->slot != SLOT_FIRST || p->turn_d < due.harvest_typ + 7
+                       : p->slot != SLOT_WHOLE)
+        return "leaves its ground at another time";
     return p->stay.to == last_day(v, plot, s) ? NULL : "stays for another time";
 }
 
@@ -88,8 +111,11 @@ void verify_standing(struct verifying *v)
                 verify_breach_at(v, s->at, "the %s that stands here %s", s->crop_name.s, fault);
         }
     }
-    for (int b = 0; b < v->plan->nblocks; b++)
+    for (int b = 0; b < v->plan->nblocks; b++) {
         found += planting_standing(v->plan->blocks[b].planting);
+        if (zone_standing(&v->plan->zones.items[v->plan->blocks[b].zone]))
+            zone_taken(v, b);
+    }
     if (found != due)
         verify_breach(v, "%d blocks are said to stand already; the garden has %d", found, due);
 }

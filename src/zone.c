@@ -565,32 +565,63 @@ bool zone_standing(const struct zone *zone)
     return strchr(zone->name, 's') != NULL;
 }
 
-/* The ground of what stands already, behind the zones that may be planted. */
-static hr_status standing_add(struct work *w)
+int zones_standing(const struct zones *zones, size_t plot, size_t block)
 {
+    for (size_t z = 0; z < zones->n + zones->nstanding; z++)
+        if (zones->items[z].plot == (int)plot && zones->items[z].stands == (int)block + 1)
+            return (int)z;
+    return -1;
+}
+
+static struct zone standing_zone(size_t plot, size_t block, const struct standing *s)
+{
+    struct zone z = {.plot = (int)plot, .along_x = standing_along_x(s), .stands = (int)block + 1};
+    z.r = (struct rect){s->corner.x, s->corner.y, s->corner.x + s->size.x, s->corner.y + s->size.y};
+    z.length_m = tidy(z.along_x ? s->size.x : s->size.y);
+    z.depth_m = tidy(z.along_x ? s->size.y : s->size.x);
+    snprintf(z.name, sizeof z.name, "P%us-%u", (unsigned char)(plot + 1),
+             (unsigned char)(block + 1));
+    return z;
+}
+
+/* The ground of a plot's blocks that is free again in time, or of those that is not. */
+static hr_status standing_add(struct work *w, size_t index, bool again)
+{
+    const struct plot *plot = garden_plot(w->garden, index);
     struct zones *zones = w->zones;
-    size_t planted = zones->n;
-    hr_status status = HR_OK;
-    for (size_t i = 0; i < w->garden->plots.n && status == HR_OK; i++) {
-        const struct plot *plot = garden_plot(w->garden, i);
-        size_t first = zones->n;
-        for (size_t k = 0; k < plot->standing.n; k++) {
-            const struct standing *s = plot_standing(plot, k);
-            struct zone *z = &zones->items[zones->n++];
-            *z = (struct zone){.plot = (int)i, .along_x = standing_along_x(s)};
-            z->r = (struct rect){s->corner.x, s->corner.y, s->corner.x + s->size.x,
-                                 s->corner.y + s->size.y};
-            z->length_m = tidy(z->along_x ? s->size.x : s->size.y);
-            z->depth_m = tidy(z->along_x ? s->size.y : s->size.x);
-            snprintf(z->name, sizeof z->name, "P%ds-%d", (int)i + 1, (int)k + 1);
-        }
-        struct arena *scratch = plot->standing.n > 0 ? arena_new(ARENA_CAP_DEFAULT) : NULL;
-        if (plot->standing.n > 0)
-            status = scratch ? light_zones(w, plot, first, scratch) : HR_NOMEM;
-        arena_free(scratch);
+    size_t first = zones->n;
+    struct arena *scratch = plot->standing.n > 0 ? arena_new(ARENA_CAP_DEFAULT) : NULL;
+    if (plot->standing.n == 0)
+        return HR_OK;
+    if (!scratch)
+        return HR_NOMEM;
+    for (size_t k = 0; k < plot->standing.n; k++) {
+        const struct standing *s = plot_standing(plot, k);
+        int day = 0;
+        if (standing_leaves(w->garden, index, s, scratch, &day) != again)
+            continue;
+        zones->items[zones->n] = standing_zone(index, k, s);
+        zones->items[zones->n++].done_d = day;
     }
-    zones->nstanding = zones->n - planted;
-    zones->n = planted;
+    hr_status status = again ? height_limit(plot, zones, first, scratch) : HR_OK;
+    if (status == HR_OK && zones->n > first)
+        status = light_zones(w, plot, first, scratch);
+    arena_free(scratch);
+    return status;
+}
+
+/* The ground of what stands already, behind the zones of free ground. */
+static hr_status standing_zones(struct work *w)
+{
+    hr_status status = HR_OK;
+    size_t plots = w->garden->plots.n;
+    for (size_t i = 0; i < plots && status == HR_OK; i++)
+        status = standing_add(w, i, true);
+    size_t planted = w->zones->n;
+    for (size_t i = 0; i < plots && status == HR_OK; i++)
+        status = standing_add(w, i, false);
+    w->zones->nstanding = w->zones->n - planted;
+    w->zones->n = planted;
     return status;
 }
 
@@ -616,7 +647,7 @@ hr_status zones_cut(const struct garden *garden, struct arena *arena, struct dia
     if (worst == HR_OK)
         worst = standing_days_check(garden, arena, diags);
     if (worst == HR_OK)
-        worst = standing_add(&w);
+        worst = standing_zones(&w);
     if (worst == HR_OK) {
         reach_check(garden, &zones, arena, diags);
         *out = zones;
@@ -653,7 +684,7 @@ void zones_dump(const struct zones *zones, const struct garden *garden, struct s
         strbuf_puts(out, "\n");
         for (size_t i = 0; i < zones->n; i++) {
             const struct zone *z = &zones->items[i];
-            if (z->plot != g->plot || z->along_x != g->along_x)
+            if (z->plot != g->plot || z->along_x != g->along_x || zone_standing(z))
                 continue;
             strbuf_printf(out, "  zone %s", z->name);
             dump_rect(out, z->r);
@@ -673,8 +704,10 @@ void zones_dump(const struct zones *zones, const struct garden *garden, struct s
             strbuf_puts(out, "\n");
         }
     }
-    for (size_t i = zones->n; i < zones->n + zones->nstanding; i++) {
+    for (size_t i = 0; i < zones->n + zones->nstanding; i++) {
         const struct zone *z = &zones->items[i];
+        if (!zone_standing(z))
+            continue;
         strbuf_printf(out, "standing %s", z->name);
         dump_rect(out, z->r);
         dump_number(out, "light", z->light, 6);

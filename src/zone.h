@@ -15,6 +15,8 @@ struct zone {
     double spill_m[2]; /* beyond the start and the end of its rows, what vines may cover; not kept
                         * in a plan */
     double over_m[2];  /* the same beyond its first and its last line */
+    int stands;        /* which of its plot's standing blocks is on it, from 1; 0: it is free */
+    int done_d;        /* the day that is off the ground, typical (neither is kept in a plan) */
     double light;      /* mean site light over the growing season, 0..1 of the open sky */
     char name[24];     /* "P1x-2": plot 1, rows along x, second; "P1s-2": stands already */
 };
@@ -28,14 +30,17 @@ struct ground { /* what became of one plot in one row direction */
 
 struct zones {
     struct zone *items;
-    size_t n;               /* those the program may plant */
-    size_t nstanding;       /* behind them: one for each standing block, by plot; see standing.h */
+    size_t n;               /* those the program may plant: last those that bear a second crop
+                             * when what stands there is off */
+    size_t nstanding;       /* behind them: those of other standing blocks; see standing.h */
     struct ground *grounds; /* one per plot and direction */
     size_t ngrounds;
 };
 
 /* Whether something stands on it already. */
 bool zone_standing(const struct zone *zone);
+/* The zone of a plot's standing block, by its index there, among all zones as they are cut. */
+int zones_standing(const struct zones *zones, size_t plot, size_t block);
 
 #define ZONES_MAX           256
 #define ZONE_LEAST_DEPTH_M  0.30
