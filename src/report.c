@@ -174,7 +174,7 @@ static void plot_head(const struct report *r, int i, bool along_x)
         r, report_words(
                r,
                "Lines run along %s (compass %s deg). Of %s, %s are free for planting and %s "
-               "are planted%s%s; %s at corners and slanting sides that hold no whole line.",
+               "are planted%s%s; %s at corners%s and slanting sides that hold no whole line.",
                along_x ? "x" : "y", deg, report_area(r, ground->outline_m2),
                report_area(r, ground->free_m2), report_area(r, fmin(used, ground->free_m2)),
                again > 0
@@ -183,7 +183,10 @@ static void plot_head(const struct report *r, int i, bool along_x)
                after > 0
                    ? report_words(r, ", %s more behind what stands already", report_area(r, after))
                    : "",
-               lost));
+               lost,
+               r->garden->rotation.rule.v == ROTATION_BAR && r->garden->nformer > 0
+                   ? ", strips that rotation keeps off"
+                   : ""));
 }
 
 static void plot_section(const struct report *r, int i)

@@ -169,21 +169,103 @@ static size_t cuts_needed(const struct garden *g, const struct zone *z, double *
     return kept;
 }
 
-/* Zone i in pieces, each deep enough for a line; the last takes in what is left over. */
-static void cut_at(struct zones *zones, size_t i, size_t most, const double *cuts, size_t n)
+/* ---- pieces of a zone ------------------------------------------------------------------------ */
+
+/* A stretch of a zone between two cuts; a piece: some of them together. */
+struct stretch {
+    double lo, hi;
+    bool idle; /* given up */
+};
+
+#define GIVEN_UP_SHARE                                                                             \
+    0.125 /* of the ground beside it: so much is worth less than a family (ours) */
+
+static bool is_sliver(const struct stretch *s)
 {
-    struct zone whole = zones->items[i];
+    return s->hi - s->lo < ZONE_LEAST_DEPTH_M;
+}
+
+/* Whether seed in hand has a family that keeps off a and not off b. */
+static bool keeps_off_more(const struct garden *g, const struct zone *a, const struct zone *b)
+{
+    for (size_t i = 0; i < g->seed.n; i++) {
+        const struct crop *crop = garden_seed(g, i)->crop;
+        if (!garden_seed(g, i)->standing && rotation_bars(g, a, crop) && !rotation_bars(g, b, crop))
+            return true;
+    }
+    return false;
+}
+
+/* The ground a sliver would join: the next stretch behind it that is none, or before it; NULL. */
+static const struct stretch *beside(const struct stretch *all, size_t n, size_t at)
+{
+    for (size_t k = at + 1; k < n; k++)
+        if (!is_sliver(&all[k]))
+            return &all[k];
+    for (size_t k = at; k-- > 0;)
+        if (!is_sliver(&all[k]))
+            return &all[k];
+    return NULL;
+}
+
+/* Gives up slivers where that costs less than to keep a family off the ground beside them. */
+static void give_up(const struct garden *g, const struct zone *zone, struct stretch *all, size_t n)
+{
+    for (size_t i = 0; i < n && g->rotation.rule.v == ROTATION_BAR; i++) {
+        const struct stretch *near = is_sliver(&all[i]) ? beside(all, n, i) : NULL;
+        if (!near || all[i].hi - all[i].lo > GIVEN_UP_SHARE * (near->hi - near->lo))
+            continue;
+        struct zone sliver = part_of(zone, all[i].lo, all[i].hi);
+        struct zone other = part_of(zone, near->lo, near->hi);
+        all[i].idle = keeps_off_more(g, &sliver, &other);
+    }
+}
+
+/* The stretches in pieces that are deep enough for a line, `most` of them at most; the last before
+ * idle ground or the end takes in what is left over. Into `out`; how many. */
+static size_t pieces_of(const struct stretch *all, size_t n, size_t most, struct stretch *out)
+{
+    size_t found = 0;
+    bool open = false; /* the last piece is not followed by idle ground yet */
+    for (size_t i = 0; i < n; i++) {
+        struct stretch *last = found > 0 ? &out[found - 1] : NULL;
+        double rest = 0; /* to the idle ground or the end */
+        for (size_t k = i; k < n && !all[k].idle; k++)
+            rest += all[k].hi - all[k].lo;
+        if (all[i].idle)
+            open = false;
+        else if (open && (is_sliver(last) || rest < ZONE_LEAST_DEPTH_M || found == most))
+            last->hi = all[i].hi;
+        else if (found < most)
+            out[found++] = all[i];
+        open = open || !all[i].idle;
+    }
+    return found;
+}
+
+/* Zone i in pieces. */
+static void cut_at(const struct garden *g, struct zones *zones, size_t i, size_t most,
+                   const double *cuts, size_t n)
+{
+    const struct zone whole = zones->items[i];
+    struct stretch all[CUTS_MAX + 1] = {{0}}, pieces[CUTS_MAX + 1] = {{0}};
     double lo = whole.along_x ? whole.r.y0 : whole.r.x0;
     double hi = whole.along_x ? whole.r.y1 : whole.r.x1;
-    for (size_t k = 0; k < n && zones->n < most; k++) {
-        if (cuts[k] - lo < ZONE_LEAST_DEPTH_M || hi - cuts[k] < ZONE_LEAST_DEPTH_M)
-            continue;
-        memmove(&zones->items[i + 1], &zones->items[i], (zones->n - i) * sizeof *zones->items);
-        zones->n++;
-        zones->items[i++] = part_of(&whole, lo, cuts[k]);
-        lo = cuts[k];
-    }
-    zones->items[i] = part_of(&whole, lo, hi);
+    for (size_t k = 0; k <= n; k++)
+        all[k] = (struct stretch){k > 0 ? cuts[k - 1] : lo, k < n ? cuts[k] : hi, false};
+    give_up(g, &whole, all, n + 1);
+    size_t found = pieces_of(all, n + 1, most > zones->n ? most - zones->n + 1 : 1, pieces),
+           kept = 0;
+    for (size_t k = 0; k < found; k++)
+        if (!is_sliver(&pieces[k]))
+            pieces[kept++] = pieces[k];
+    if (kept == 0)
+        return; /* too shallow as it is */
+    memmove(&zones->items[i + kept], &zones->items[i + 1],
+            (zones->n - i - 1) * sizeof *zones->items);
+    zones->n += kept - 1;
+    for (size_t k = 0; k < kept; k++)
+        zones->items[i + k] = part_of(&whole, pieces[k].lo, pieces[k].hi);
 }
 
 /* The garden as if there were no former ground but what lies in the zone: into `items`. */
@@ -217,7 +299,7 @@ hr_status rotation_cut(const struct garden *g, struct zones *zones, size_t first
         }
         n = cuts_needed(&near, z, cuts, n);
         if (n > 0)
-            cut_at(zones, i - 1, most, cuts, n);
+            cut_at(g, zones, i - 1, most, cuts, n);
     }
     return HR_OK;
 }

@@ -14,7 +14,8 @@
 
 /* Cuts the zones from `first` on, all of one plot and direction, where ground begins and ends that
  * a family keeps off or avoids, across the rows; a piece too shallow for a line stays with its
- * neighbour. Stops at `most` zones. HR_NOMEM. */
+ * neighbour, or is left idle where a family would have to keep off much more for it. Stops at
+ * `most` zones. HR_NOMEM. */
 HR_CHECKED hr_status rotation_cut(const struct garden *g, struct zones *zones, size_t first,
                                   size_t most, struct arena *scratch);
 /* The former ground of the crop's family that lies in the zone, of the latest year; NULL: none. */

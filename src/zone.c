@@ -471,11 +471,13 @@ static void warn_loss(struct work *w, const struct plot *plot, const struct grou
     char lost[64];
     if (ground->lost_share <= LOSS_MOST)
         return;
-    diag_warning(w->diags, plot->at, "staircase-loss",
-                 "rows along %c leave %s %% of the free ground of plot `%s` bare: its corners and "
-                 "slanting sides hold no whole row",
-                 ground->along_x ? 'x' : 'y',
-                 num_fixed(lost, sizeof lost, 100 * ground->lost_share, 0), plot->name.s);
+    diag_warning(
+        w->diags, plot->at, "staircase-loss",
+        "rows along %c leave %s %% of the free ground of plot `%s` bare: its corners%s and "
+        "slanting sides hold no whole row",
+        ground->along_x ? 'x' : 'y', num_fixed(lost, sizeof lost, 100 * ground->lost_share, 0),
+        plot->name.s,
+        w->garden->rotation.rule.v == ROTATION_BAR ? ", strips of former ground" : "");
 }
 
 /* Site light of the zones from first on, all of one plot. */

@@ -76,15 +76,66 @@ Test(rotation, tell_leaves_the_ground_whole)
     garden_text_free(&t);
 }
 
-/* Ground too shallow for a line by itself goes with its neighbour, and is kept off with it. */
-Test(rotation, slivers_stay_with_their_neighbour)
+/* Ground too shallow for a line by itself is given up where it would keep a family off much more:
+ * 20 cm of 6 m, at an end or in the middle. */
+Test(rotation, slivers_are_given_up_for_much_ground)
 {
     struct former former = {.year = 2026, .x1 = 4, .y1 = 0.2, .family = "Solanaceae"};
     struct garden_text t = with(GARDEN("bar"), &former, 1);
+    const struct crop *potato = garden_seed(t.garden, 0)->crop;
     struct zones zones;
     CALL(zones_cut(t.garden, t.arena, t.diags, &zones));
-    cr_assert(zones.n == 1);
+    cr_assert(zones.n == 1 && near(zones.items[0].depth_m, 5.8, 1e-9));
+    cr_assert(!rotation_bars(t.garden, &zones.items[0], potato));
+    cr_assert(near(zones.grounds[0].zoned_m2, 4 * 5.8, 1e-6), "it is told as lost");
+    t.garden->former->y0 = 3;
+    t.garden->former->y1 = 3.2;
+    CALL(zones_cut(t.garden, t.arena, t.diags, &zones));
+    cr_assert(zones.n == 2 && near(zones.items[0].r.y1, 3, 1e-9) &&
+              near(zones.items[1].r.y0, 3.2, 1e-9) && near(zones.items[1].r.y1, 6, 1e-9));
+    cr_assert(!rotation_bars(t.garden, &zones.items[0], potato) &&
+              !rotation_bars(t.garden, &zones.items[1], potato));
+    garden_text_free(&t);
+}
+
+/* Else it goes with its neighbour, and that is kept off with it: 25 cm of 1 m; where no seed in
+ * hand is kept off; and where the rule is only to avoid. */
+Test(rotation, slivers_stay_with_their_neighbour)
+{
+    struct former former[] = {
+        {.year = 2026, .x1 = 4, .y1 = 0.25, .family = "Solanaceae"},
+        {.year = 2026, .x1 = 4, .y0 = 1, .y1 = 6, .family = "Poaceae"},
+    };
+    struct garden_text t = with(GARDEN("bar"), former, 2);
+    struct zones zones;
+    CALL(zones_cut(t.garden, t.arena, t.diags, &zones));
+    cr_assert(zones.n == 2 && near(zones.items[0].depth_m, 1, 1e-9));
     cr_assert(rotation_bars(t.garden, &zones.items[0], garden_seed(t.garden, 0)->crop));
+    t.garden->former[0].family = "Alliaceae";
+    t.garden->nformer = 1;
+    CALL(zones_cut(t.garden, t.arena, t.diags, &zones));
+    cr_assert(zones.n == 1 && near(zones.items[0].depth_m, 6, 1e-9), "nobody has onions");
+    t.garden->former[0].family = "Solanaceae";
+    t.garden->rotation.rule.v = ROTATION_AVOID;
+    CALL(zones_cut(t.garden, t.arena, t.diags, &zones));
+    cr_assert(zones.n == 1 && near(zones.items[0].depth_m, 6, 1e-9));
+    garden_text_free(&t);
+}
+
+/* Slivers side by side join what is before them, when none is behind. */
+Test(rotation, slivers_at_the_end_go_together)
+{
+    struct former former[] = {
+        {.year = 2026, .x1 = 4, .y0 = 5.8, .y1 = 5.9, .family = "Solanaceae"},
+        {.year = 2026, .x1 = 4, .y0 = 5.9, .y1 = 6, .family = "Poaceae"},
+        {.year = 2026, .x1 = 4, .y0 = 0, .y1 = 5.8, .family = "Solanaceae"},
+    };
+    struct garden_text t = with(GARDEN("bar"), former, 3);
+    struct zones zones;
+    CALL(zones_cut(t.garden, t.arena, t.diags, &zones));
+    cr_assert(zones.n == 1 && near(zones.items[0].depth_m, 5.9, 1e-9), "%g",
+              zones.items[0].depth_m);
+    cr_assert(!rotation_bars(t.garden, &zones.items[0], garden_seed(t.garden, 1)->crop));
     garden_text_free(&t);
 }
 
