@@ -26,6 +26,13 @@ struct miss {
     double asked, got; /* the same measure */
 };
 
+/* All that an arrangement does not keep. */
+struct misses {
+    struct miss *items;
+    int n;
+    double worst; /* share; 0: all terms are kept */
+};
+
 struct loop {
     const struct garden *garden;
     const struct zones *zones;
@@ -37,10 +44,12 @@ struct loop {
     struct allocation allocation; /* of the best round so far */
     struct allocation last;       /* of the last one */
     struct rounds best;
-    bool found;                /* a round that keeps all terms */
-    double margin;             /* see allocate_options */
-    struct miss nearest;       /* of the round that missed least; share 0: none missed */
-    const struct edge *shaded; /* beyond which an arrangement took too much light, NULL: none */
+    bool found;                 /* a round that keeps all terms */
+    double margin;              /* see allocate_options */
+    struct misses nearest;      /* of the round that missed least */
+    bool kept;                  /* a round kept all terms but for a neighbour's light */
+    const struct edge **shaded; /* beyond which arrangements took too much light */
+    int nshaded;
 };
 
 static double seconds_since(const struct timespec *begin)
@@ -118,19 +127,27 @@ static struct harvest harvest_of(const struct loop *l, const struct arrangement 
     return sum;
 }
 
-static void miss_if_worse(struct miss *worst, struct miss miss)
+/* Each term once, though several varieties of a crop may miss it. */
+static void miss_add(struct misses *all, struct miss miss)
 {
     miss.share = miss.least ? 1 - miss.got / miss.asked : miss.got / miss.asked - 1;
-    if (miss.share > TERM_SLACK && miss.share > worst->share)
-        *worst = miss;
+    if (!(miss.share > TERM_SLACK))
+        return;
+    for (int i = 0; i < all->n; i++)
+        if (all->items[i].at.begin == miss.at.begin && strcmp(all->items[i].of, miss.of) == 0)
+            return;
+    all->items[all->n++] = miss;
+    all->worst = fmax(all->worst, miss.share);
 }
 
 /* Which of the terms that shade can break, at-least wishes in kg or in a share of energy and the
- * largest share of energy, the arranged harvest misses by most. */
-static struct miss shortfall(const struct loop *l, const struct arrangement *a)
+ * largest share of energy, the arranged harvest misses. */
+static hr_status shortfall(const struct loop *l, const struct arrangement *a, struct misses *out)
 {
     const struct garden *g = l->garden;
-    struct miss worst = {0};
+    struct misses all = {.items = ARENA_ARRAY(l->arena, struct miss, 2 * g->wishes.n + g->seed.n)};
+    if (!all.items)
+        return HR_NOMEM;
     for (size_t w = 0; w < g->wishes.n; w++) {
         const struct wish *wish = garden_wish(g, w);
         const struct amount *least = &wish->at_least, *most = &wish->at_most;
@@ -138,23 +155,32 @@ static struct miss shortfall(const struct loop *l, const struct arrangement *a)
         double share = a->food.energy_kcal > 0 ? h.energy_kcal / a->food.energy_kcal : 0;
         bool mass = least->kind == UNIT_MASS;
         if (least->set && (mass || least->kind == UNIT_SHARE))
-            miss_if_worse(&worst, (struct miss){0, least->at, true, mass, wish_name(wish), least->v,
-                                                mass ? h.kg : share});
+            miss_add(&all, (struct miss){0, least->at, true, mass, wish_name(wish), least->v,
+                                         mass ? h.kg : share});
         if (most->set && most->kind == UNIT_SHARE)
-            miss_if_worse(
-                &worst, (struct miss){0, most->at, false, false, wish_name(wish), most->v, share});
+            miss_add(&all,
+                     (struct miss){0, most->at, false, false, wish_name(wish), most->v, share});
     }
     const struct qty *limit = &g->limits.share_energy;
     for (size_t s = 0; limit->set && s < g->seed.n && a->food.energy_kcal > 0; s++) {
         const struct wish whole = {.crop_name = garden_seed(g, s)->crop->name, .plot_index = -1};
         double share = harvest_of(l, a, &whole).energy_kcal / a->food.energy_kcal;
-        miss_if_worse(
-            &worst, (struct miss){0, limit->at, false, false, whole.crop_name.s, limit->v, share});
+        miss_add(&all,
+                 (struct miss){0, limit->at, false, false, whole.crop_name.s, limit->v, share});
     }
-    return worst;
+    *out = all;
+    return HR_OK;
 }
 
 /* ---- do the neighbours keep their light? --------------------------------------------------- */
+
+static void shaded_add(struct loop *l, const struct edge *edge)
+{
+    for (int i = 0; i < l->nshaded; i++)
+        if (l->shaded[i] == edge)
+            return;
+    l->shaded[l->nshaded++] = edge;
+}
 
 /* An arrangement takes too much of a neighbour's light: the next round may plant less that shades
  * it, and when a few such rounds did not do, nothing that does. */
@@ -170,7 +196,7 @@ static hr_status keep_from_neighbours(struct loop *l, const struct arrangement *
         struct setback *b = &l->menu->setbacks[k];
         double loss = arrange_loss(b->neighbour, l->zones, a->blocks, a->n);
         if (loss > b->neighbour->most)
-            l->shaded = b->neighbour->edge;
+            shaded_add(l, b->neighbour->edge);
         if (last)
             b->most = 0;
         else if (loss > b->neighbour->most)
@@ -239,14 +265,17 @@ static hr_status one_round(struct loop *l, bool *more)
         l->best.proved = proved;
     }
     double value_before = l->best.value;
-    const struct miss miss = shortfall(l, &arranged);
-    if (miss.share > 0 && (l->nearest.share == 0 || miss.share < l->nearest.share))
-        l->nearest = miss;
-    if (miss.share == 0 && arranged.excess == 0)
+    struct misses missed;
+    status = shortfall(l, &arranged, &missed);
+    if (status != HR_OK)
+        return status;
+    if (missed.n > 0 && (l->nearest.n == 0 || missed.worst < l->nearest.worst))
+        l->nearest = missed;
+    l->kept |= missed.n == 0;
+    if (missed.n == 0 && arranged.excess == 0)
         take_if_better(l, &allocation, &arranged);
-    else if (miss.share >
-             0) /* the light that is fed back mends much of what the first round misses */
-        l->margin += (first ? 0.5 : 1.1) * miss.share;
+    else /* the light that is fed back mends much of what the first round misses */
+        l->margin += (first ? 0.5 : 1.1) * missed.worst;
     if (arranged.excess > 0)
         status = keep_from_neighbours(l, &arranged);
     feed_light_back(l, &arranged);
@@ -266,22 +295,22 @@ static const char *miss_amount(const struct loop *l, const struct miss *miss, do
     return buf;
 }
 
-/* The term that the plan nearest to all of them misses by most. */
+/* The terms that the plan nearest to all of them misses. */
 static void tell_nearest(const struct loop *l)
 {
-    const struct miss *miss = &l->nearest;
-    char asked[80], got[80];
-    if (miss->share == 0) {
-        diag_error(l->diags, l->garden->at, "wishes-collide", "no plan keeps all terms");
-        return;
+    for (int i = 0; i < l->nearest.n; i++) {
+        const struct miss *miss = &l->nearest.items[i];
+        char asked[80], got[80];
+        diag_error(l->diags, miss->at, "wishes-collide",
+                   "this can be met in full light, but not in the shade that the crops cast on one "
+                   "another: %s came to %s; ask for a little %s",
+                   miss->of, miss_amount(l, miss, miss->got, got, sizeof got),
+                   miss->least ? "less" : "more");
+        diag_note(l->diags, miss->at, "you asked for %s %s", miss->least ? "at least" : "at most",
+                  miss_amount(l, miss, miss->asked, asked, sizeof asked));
     }
-    diag_error(l->diags, miss->at, "wishes-collide",
-               "this can be met in full light, but not in the shade that the crops cast on one "
-               "another: %s came to %s; ask for a little %s",
-               miss->of, miss_amount(l, miss, miss->got, got, sizeof got),
-               miss->least ? "less" : "more");
-    diag_note(l->diags, miss->at, "you asked for %s %s", miss->least ? "at least" : "at most",
-              miss_amount(l, miss, miss->asked, asked, sizeof asked));
+    if (l->nearest.n == 0)
+        diag_error(l->diags, l->garden->at, "wishes-collide", "no plan keeps all terms");
 }
 
 static hr_status no_plan(const struct loop *l)
@@ -292,11 +321,11 @@ static hr_status no_plan(const struct loop *l)
                    "--time-limit");
         return HR_LIMIT;
     }
-    if (l->shaded)
-        diag_error(l->diags, l->shaded->shade.at, "wishes-collide",
+    for (int i = 0; i < l->nshaded; i++)
+        diag_error(l->diags, l->shaded[i]->shade.at, "wishes-collide",
                    "the wishes can be met, but not without more shade beyond this side than is "
                    "allowed; ask for a little less, or allow more");
-    else
+    if (l->nshaded == 0 || !l->kept)
         tell_nearest(l);
     return HR_INFEASIBLE;
 }
@@ -310,7 +339,11 @@ hr_status rounds_run(const struct garden *garden, const struct zones *zones, str
                      .menu = menu,
                      .options = options,
                      .arena = arena,
-                     .diags = diags};
+                     .diags = diags,
+                     .shaded =
+                         ARENA_ARRAY(arena, const struct edge *, (size_t)menu->nsetbacks + 1)};
+    if (!l.shaded)
+        return HR_NOMEM;
     clock_gettime(CLOCK_MONOTONIC, &l.begin);
     bool more = true;
     while (more && l.best.rounds < ROUNDS_MAX) {
