@@ -70,8 +70,8 @@ struct shader block_shader(const struct block *block, const struct zone *zone)
 
 struct growth block_growth(const struct block *block)
 {
-    const struct season *s = &block->planting->parts[planting_tallest(block->planting)].season;
-    return (struct growth){s->sow, s->harvest_typ};
+    const struct part *top = &block->planting->parts[planting_tallest(block->planting)];
+    return (struct growth){top->season.sow, part_gone(top)};
 }
 
 static const struct zone *zone_of(const struct work *w, int b)

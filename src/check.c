@@ -686,6 +686,7 @@ static const struct check {
 
     {"variety-twice", "a variety of a crop listed twice", variety_twice},
     {"save-true", "seed to be saved that would not come true (warning)", save_true},
+    {"perennial-seed", "seed of what bears nothing in its first year (warning)", check_perennial},
     {"save-clear", "a biennial for seed that no plot lets stand (warning)", check_save_clear},
     {"seed-old", "seed from a year to come, or too old to sow (warning)", seed_old},
     {"germination-low", "germination below the legal standard (warning)", germination_low},

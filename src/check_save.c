@@ -2,6 +2,20 @@
 /* Seed to be saved that comes in the second year. See check.h. */
 #include "check_work.h"
 
+/* What stands for years is not planted for this season's food. */
+void check_perennial(struct checking *c)
+{
+    for (size_t s = 0; s < c->g->seed.n; s++) {
+        const struct seed *seed = garden_seed(c->g, s);
+        if (!seed->standing && seed->crop->perennial.v)
+            diag_warning(
+                c->diags, seed->crop_name.at, "perennial-seed",
+                "%s gives no harvest in the year it is planted, so it gets no ground here: "
+                "tell what stands of it under `standing` of its plot",
+                seed->crop->name.s);
+    }
+}
+
 /* Hardy biennials that are to give seed in their second year, where no plot lets them stand so
  * long. Others are lifted in any case. */
 void check_save_clear(struct checking *c)

@@ -42,6 +42,7 @@ void check_harvests(struct checking *c);
 void check_shut_in(struct checking *c);
 
 /* check_save.c */
+void check_perennial(struct checking *c);
 void check_save_clear(struct checking *c);
 
 /* check_standing.c */

@@ -121,6 +121,13 @@ static const struct field crop_fields[] = {
      AT(biennial),
      .missing = "no",
      .doc = "whether it flowers in its second year only: saved seed takes the bed for two"},
+    {.name = "perennial",
+     .type = FIELD_FLAG,
+     AT(perennial),
+     .missing = "no",
+     .doc =
+         "whether it stands for years and gives nothing in its first: told under `standing` only; "
+         "its season begins when it sprouts"},
     CHOICE("pollination", pollination, pollination_names, true, "what carries its pollen"),
     TEXT("cross group", cross_group, true, "varieties of one group cross with each other"),
     CHOICE("harvest", harvest, harvest_names, true,

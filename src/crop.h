@@ -74,6 +74,7 @@ struct crop {
     struct choice role; /* enum role: what it does in a guild */
     struct flag legume;
     struct flag biennial; /* flowers in its second year: seed saved from it needs the bed for two */
+    struct flag perennial; /* stands for years: in a plan only as what stands already */
     struct choice pollination;
     struct text cross_group;  /* crops of one group cross; usually the species */
     struct choice harvest;    /* enum harvest_kind */

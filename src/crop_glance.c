@@ -47,6 +47,18 @@ static void window(struct strbuf *out, double from, double to)
 static void say_sowing(struct strbuf *out, const struct crop *c)
 {
     static const char *const things[] = {"seed", "tuber", "slip", "clove", "transplant"};
+    if (c->perennial.v) {
+        strbuf_puts(out,
+                    "Stands for years and bears nothing in its first: a garden file tells it under "
+                    "`standing`. It stands ");
+        length(out, &c->in_row_m);
+        strbuf_puts(out, " apart in rows ");
+        length(out, &c->row_m);
+        strbuf_puts(out, " apart, and sprouts from ");
+        window(out, c->sow_from_d.typ, c->sow_to_d.typ);
+        strbuf_puts(out, ".");
+        return;
+    }
     strbuf_puts(out, c->planted_as.v == 0 ? "Sow " : "Plant ");
     if (c->drilled.v)
         strbuf_puts(out, "in a stream");

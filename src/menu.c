@@ -408,10 +408,16 @@ static void offer_crops(struct maker *m)
     const struct grow *grow = &m->garden->grow;
     if (!wanted(&grow->systems, system_names[SYSTEM_ROWS]))
         return;
-    for (size_t s = 0; s < m->garden->seed.n; s++)
-        if (!garden_seed(m->garden, s)->standing &&
-            wanted(&grow->crops, garden_seed(m->garden, s)->crop->name.s))
+    for (size_t s = 0; s < m->garden->seed.n; s++) {
+        const struct seed *seed = garden_seed(m->garden, s);
+        if (seed->standing || !wanted(&grow->crops, seed->crop->name.s))
+            continue;
+        if (seed->crop->perennial.v)
+            leave_out(m, seed->crop->name.s, seed->at,
+                      "it stands for years and gives nothing in the one it is planted");
+        else
             offer_rows(m, (int)s);
+    }
 }
 
 /* ---- windows and turns ---------------------------------------------------------------------- */

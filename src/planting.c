@@ -131,8 +131,8 @@ bool planting_together(const struct planting *a, const struct planting *b)
         from[i] = both[i]->parts[0].season.sow;
         to[i] = 0;
         for (int k = 0; k < both[i]->nparts; k++)
-            if (k == 0 || both[i]->parts[k].season.harvest_typ > to[i])
-                to[i] = both[i]->parts[k].season.harvest_typ;
+            if (k == 0 || part_gone(&both[i]->parts[k]) > to[i])
+                to[i] = part_gone(&both[i]->parts[k]);
     }
     return from[0] < to[1] && from[1] < to[0];
 }

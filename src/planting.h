@@ -57,6 +57,14 @@ struct planting {
     double hill_diameter_m, hill_height_m; /* 0 in rows */
 };
 
+/* The day the leaves of a part are gone: with its harvest; of what stands for years, with the
+ * frost.
+ */
+static inline int part_gone(const struct part *part)
+{
+    bool on = part->crop->perennial.v && part->season.frost > part->season.harvest_typ;
+    return on ? part->season.frost : part->season.harvest_typ;
+}
 /* Whether it stands already, on ground of its own, and asks for no work but its harvest. */
 static inline bool planting_standing(const struct planting *p)
 {

@@ -102,7 +102,10 @@ void report_plot(const struct garden *garden, size_t index, const struct zones *
 void report_standing(const struct planting *p, struct strbuf *out)
 {
     char day[32];
-    if (planting_standing(p))
+    if (planting_standing(p) && p->parts[0].crop->perennial.v)
+        strbuf_printf(out, "; harvest about %s, and it stands on",
+                      date_text(day, sizeof day, p->parts[0].season.harvest_typ));
+    else if (planting_standing(p))
         strbuf_printf(out, "; %s about %s, then %s", p->parts[0].seed->for_seed ? "seed" : "ripe",
                       date_text(day, sizeof day, p->parts[0].season.harvest_typ),
                       p->slot == SLOT_FIRST ? "a second crop follows" : "its ground stays free");

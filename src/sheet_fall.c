@@ -22,6 +22,7 @@ enum left {
     LEFT_VINES,
     LEFT_NIGHTSHADES,
     LEFT_STUMPS,
+    LEFT_CROWNS,
     LEFT_REST,
     LEFT_COUNT
 };
@@ -39,6 +40,8 @@ static const struct {
     [LEFT_NIGHTSHADES] = {"Potatoes, tomatoes and their kin",
                           "carry off vines and dropped fruit: blight winters in them"},
     [LEFT_STUMPS] = {"Cabbages and their kin", "pull the stumps, roots and all"},
+    [LEFT_CROWNS] = {"What stands for years",
+                     "cut the tops when they have died down, and mulch the crowns"},
     [LEFT_REST] = {"What else is left", "chop it and leave it as a mulch"},
 };
 
@@ -52,6 +55,8 @@ static enum left left_of(const struct crop *crop)
                     {"Cucurbitaceae", LEFT_VINES},
                     {"Solanaceae", LEFT_NIGHTSHADES},
                     {"Brassicaceae", LEFT_STUMPS}};
+    if (crop->perennial.v)
+        return LEFT_CROWNS;
     for (size_t i = 0; i < sizeof families / sizeof *families; i++)
         if (str_same(crop->family.s, families[i].family))
             return families[i].left;
@@ -249,7 +254,8 @@ static void add_covers(struct maker *m)
         int day = done_on(block->planting) + TURN_D, last = day;
         double area = block_area(block) - kept_m2(m, b);
         const char *covers = covers_from(m, day, &last);
-        if (!*covers || block->planting->slot == SLOT_FIRST || must_be_bare(m, b) || area <= 0.01)
+        if (!*covers || block->planting->slot == SLOT_FIRST ||
+            block->planting->parts[0].crop->perennial.v || must_be_bare(m, b) || area <= 0.01)
             continue;
         if (!stage) {
             stage = maker_stage(m, STAGE_COVER, day);

@@ -73,7 +73,8 @@ bool standing_leaves(const struct garden *g, size_t plot, const struct standing 
     struct season season;
     standing_season(g, plot, s, arena, &season);
     *done_d = season.harvest_typ;
-    return g->grow.second.v && season.fit != SEASON_OUT;
+    return g->grow.second.v && season.fit != SEASON_OUT &&
+           !garden_seed(g, (size_t)s->seed_index)->crop->perennial.v;
 }
 
 void standing_season(const struct garden *g, size_t plot, const struct standing *s,

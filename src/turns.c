@@ -17,7 +17,7 @@ static int seconds_from(const struct garden *g, int day, struct arena *arena)
     for (size_t s = 0; s < g->seed.n; s++) {
         const struct seed *seed = garden_seed(g, s);
         struct season season;
-        if (seed->standing)
+        if (seed->standing || seed->crop->perennial.v)
             continue;
         season_seed(&g->site, seed, 0, &stay, arena, &season);
         n += garden_grows_alone(g, seed->crop->name.s) && season.fit != SEASON_OUT;

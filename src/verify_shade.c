@@ -135,8 +135,10 @@ static struct canopy canopy_of(const struct verifying *v, int b)
         top = &p->parts[0];
     struct rect r = verify_block_ground(v, b), zone = v->plan->zones.items[block->zone].r;
     r = (struct rect){r.x0 + zone.x0, r.y0 + zone.y0, r.x1 + zone.x0, r.y1 + zone.y0};
-    return (struct canopy){r, p->height_m, p->extinction_per_m, top->season.sow,
-                           top->season.harvest_typ};
+    int gone = top->season.harvest_typ; /* what stands for years is green until the frost */
+    if (top->crop->perennial.v && gone < top->season.frost)
+        gone = top->season.frost;
+    return (struct canopy){r, p->height_m, p->extinction_per_m, top->season.sow, gone};
 }
 
 /* The canopies of one plot; own: where that of block b lies, NULL when it is elsewhere. b < 0:

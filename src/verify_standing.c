@@ -92,6 +92,8 @@ static const char *fault_of(const struct verifying *v, int b, size_t i, const st
         due.harvest_typ != part->season.harvest_typ ||
         due.harvest_high != part->season.harvest_high || due.frost != part->season.frost)
         return "is harvested at another time";
+    if (followed(v, b) && part->crop->perennial.v)
+        return "is followed by another crop, though it stays";
     if (followed(v, b) ? p->slot != SLOT_FIRST || p->turn_d < due.harvest_typ + 7
                        : p->slot != SLOT_WHOLE)
         return "leaves its ground at another time";

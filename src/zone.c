@@ -603,7 +603,7 @@ static hr_status standing_add(struct work *w, size_t index, bool again)
         if (standing_leaves(w->garden, index, s, scratch, &day) != again)
             continue;
         zones->items[zones->n] = standing_zone(index, k, s);
-        zones->items[zones->n++].done_d = day;
+        zones->items[zones->n++].done_d = again ? day : STAY_LATEST;
     }
     hr_status status = again ? height_limit(plot, zones, first, scratch) : HR_OK;
     if (status == HR_OK && zones->n > first)

@@ -16,7 +16,8 @@ struct zone {
                         * in a plan */
     double over_m[2];  /* the same beyond its first and its last line */
     int stands;        /* which of its plot's standing blocks is on it, from 1; 0: it is free */
-    int done_d;        /* the day that is off the ground, typical (neither is kept in a plan) */
+    int done_d;        /* the day that is off the ground, typical; STAY_LATEST: it stays
+                        * (neither is kept in a plan) */
     double light;      /* mean site light over the growing season, 0..1 of the open sky */
     char name[24];     /* "P1x-2": plot 1, rows along x, second; "P1s-2": stands already */
 };
