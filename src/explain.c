@@ -30,6 +30,7 @@ enum use {
     USE_SHARE,
     USE_WISH,
     USE_APART,
+    USE_SHADE,
     USE_COUNT
 };
 static const struct {
@@ -44,7 +45,8 @@ static const struct {
     {"seed_", USE_SEED},     {"share_", USE_SHARE},
     {"least_", USE_WISH},    {"wishmost_", USE_WISH},
     {"apart_", USE_APART},   {"uses_", USE_APART},
-    {"shade_", USE_GROUND},  {"whole_", USE_SHARE},
+    {"usesw_", USE_APART},   {"whole_", USE_SHARE},
+    {"shade_", USE_SHADE},   {"setback", USE_SHADE},
 };
 
 static const char *const use_words[USE_COUNT] = {
@@ -56,6 +58,7 @@ static const char *const use_words[USE_COUNT] = {
     [USE_SHARE] = "the limit on the share of one crop keeps it small",
     [USE_WISH] = "a wish stands against it",
     [USE_APART] = "it would cross with seed that is to be saved",
+    [USE_SHADE] = "it would take too much light from ground beyond a side (`shade`)",
 };
 
 struct explaining {
@@ -125,6 +128,7 @@ struct nearest {
     int item;
     double more;   /* 0: as good as what was chosen */
     enum use cost; /* the greatest part of what it would take away */
+    bool mostly;   /* that is more than half of it */
 };
 
 static void consider(const struct explaining *e, int i, bool shared, struct nearest *best)
@@ -140,12 +144,12 @@ static void consider(const struct explaining *e, int i, bool shared, struct near
     }
     double more = brings > 0 ? fmax(0, cost / brings - 1) : HUGE_VAL;
     if (best->item < 0 || more < best->more)
-        *best = (struct nearest){i, more, dearest};
+        *best = (struct nearest){i, more, dearest, cost > 0 && sums[dearest] > cost / 2};
 }
 
 static struct nearest nearest_of(const struct explaining *e, const struct guild *guild, int seed)
 {
-    struct nearest best = {-1, HUGE_VAL, USE_GROUND};
+    struct nearest best = {-1, HUGE_VAL, USE_GROUND, false};
     for (int i = 0; i < e->m.menu->nitems; i++) {
         const struct planting *p = program_planting(&e->m, i);
         if (guild ? p->guild != guild : p->guild || p->parts[0].seed_index != seed)
@@ -168,6 +172,18 @@ static bool planted(const struct plan *plan, const struct guild *guild, int seed
     return false;
 }
 
+static bool planted_in(const struct plan *plan, int seed, size_t plot)
+{
+    for (int b = 0; b < plan->nblocks; b++) {
+        const struct planting *p = plan->blocks[b].planting;
+        for (int k = 0; k < p->nparts; k++)
+            if (p->parts[k].seed_index == seed &&
+                plan->zones.items[plan->blocks[b].zone].plot == (int)plot)
+                return true;
+    }
+    return false;
+}
+
 static void say(struct explaining *e, const char *words)
 {
     strbuf_puts(e->out, "  - ");
@@ -183,6 +199,17 @@ static const char *reason_left(const struct explaining *e, const char *name)
     return NULL;
 }
 
+/* Whether rules of height keep it off all ground. */
+static bool too_tall(const struct explaining *e, const struct planting *p)
+{
+    const struct zones *zones = &e->plan->zones;
+    bool all = true;
+    for (size_t z = 0; z < zones->n; z++)
+        all &= zone_standing(&zones->items[z]) ||
+               (zones->items[z].tallest_m > 0 && p->height_m > zones->items[z].tallest_m);
+    return all;
+}
+
 /* A crop that never had an item: rules, room or the gardener kept it out. */
 static const char *reason_absent(const struct explaining *e, const struct seed *seed)
 {
@@ -194,15 +221,26 @@ static const char *reason_absent(const struct explaining *e, const struct seed *
         return "the rules of every plot ban it. Nothing but the rules can change that.";
     if (garden_seed_count(g, seed) < 1)
         return "no seed is left when the reserve is kept back. Get more, or lower `reserve`.";
-    for (int t = 0; t < e->plan->menu.nplantings; t++)
-        if (!e->plan->menu.plantings[t].guild && e->plan->menu.plantings[t].parts[0].seed == seed)
-            return "no stretch of ground is wide enough for a row of it, or open in its season.";
+    for (int t = 0; t < e->plan->menu.nplantings; t++) {
+        const struct planting *p = &e->plan->menu.plantings[t];
+        if (!p->guild && p->parts[0].seed == seed)
+            return too_tall(e, p)
+                       ? "it grows taller than the rules of height along the sides allow "
+                         "(`tallest`)."
+                       : "no stretch of ground is wide enough for a row of it, or open in its "
+                         "season.";
+    }
     return "it was not asked for on its own (`grow: crops`), and no guild of the plan takes it.";
 }
 
 static const char *reason_priced(const struct explaining *e, const struct nearest *near)
 {
     char num[64];
+    bool its_own = near->cost == USE_WISH || near->cost == USE_SHARE || near->cost == USE_APART ||
+                   near->cost == USE_SHADE;
+    if (near->more < AS_GOOD && its_own && near->mostly)
+        return arena_printf(e->m.arena, "%s; without that it would have its place.",
+                            use_words[near->cost]);
     if (near->more < AS_GOOD)
         return "as good as what was chosen, within the doubt of whole lines: a wish would bring it "
                "in at next to no cost.";
@@ -282,6 +320,39 @@ static const char *and_barred(const struct explaining *e, const struct planting 
                         until);
 }
 
+/* Whether a variety of the plan stands so near to every plot that it would cross. */
+static bool near_all(const struct explaining *e, int grown, double apart_m)
+{
+    const struct garden *g = e->plan->garden;
+    for (size_t q = 0; q < g->plots.n; q++) {
+        bool near = false;
+        for (size_t p = 0; p < g->plots.n && !near; p++)
+            near =
+                planted_in(e->plan, grown, p) && isolation_distance(g, p, q, e->m.arena) < apart_m;
+        if (!near)
+            return false;
+    }
+    return true;
+}
+
+/* What of the plan the variety would cross with, on any ground, where seed of one of them is to be
+ * saved. NULL: nothing. */
+static const char *reason_crosses(const struct explaining *e, int s)
+{
+    const struct garden *g = e->plan->garden;
+    for (int t = 0; t < (int)g->seed.n; t++) {
+        bool saved = isolation_crosses(g, e->m.menu, t, s);
+        if (t == s || (!saved && !isolation_crosses(g, e->m.menu, s, t)) ||
+            !near_all(e, t, garden_seed(g, (size_t)(saved ? t : s))->crop->isolation_m.typ))
+            continue;
+        return arena_printf(e->m.arena,
+                            saved ? "it would cross with %s, of which seed is to be saved."
+                                  : "seed of it is to be saved, and it would cross with %s.",
+                            garden_seed(g, (size_t)t)->variety.s);
+    }
+    return NULL;
+}
+
 static const char *reason_near(const struct explaining *e, const struct nearest *near)
 {
     const char *avoided = reason_avoided(e, near);
@@ -303,9 +374,10 @@ static void explain_seed(struct explaining *e, int s)
                            "seed of it that is to be saved would cross with the %s that stands "
                            "already.",
                            bars->crop->name.s);
-    else if (near.item >= 0 && garden_seed_count(e->plan->garden, seed) >= 1)
-        why = reason_near(e, &near);
-    else if (!why)
+    else if (near.item >= 0 && garden_seed_count(e->plan->garden, seed) >= 1) {
+        const char *crosses = near.more < AS_GOOD ? reason_crosses(e, s) : NULL;
+        why = crosses ? crosses : reason_near(e, &near);
+    } else if (!why)
         why = reason_absent(e, seed);
     say(e, arena_printf(e->m.arena, "%s (%s): %s", seed->crop->name.s, seed->variety.s, why));
 }
@@ -337,31 +409,85 @@ static const char *goal_words(const struct garden *g)
 
 /* What the relaxed program is worth when a row's side gives way by so much; its own worth where the
  * time is up. */
-static double relaxed_with(struct explaining *e, int row, double way)
+static double relaxed_worth(struct explaining *e)
 {
-    struct mip_row *r = &e->m.mip.rows[row], kept = *r;
     struct solver_options o = {.seconds = SECONDS, .gap = 0.01, .relaxed = true};
     struct solver_result got = {0};
-    r->lower -= way;
-    r->upper += way;
     bool solved = e->seconds < SECONDS && solver_run(&e->m.mip, &o, &got, NULL) == HR_OK && got.x;
-    *r = kept;
     e->seconds += got.seconds;
     return solved ? got.value : e->worth;
 }
 
-/* So much more of what a row limits, and what that would bring. */
-static void say_more(struct explaining *e, const char *what, double amount, int row)
+static double relaxed_with(struct explaining *e, int row, double way)
+{
+    struct mip_row *r = &e->m.mip.rows[row], kept = *r;
+    r->lower -= way;
+    r->upper += way;
+    double worth = relaxed_worth(e);
+    *r = kept;
+    return worth;
+}
+
+static void say_gain(struct explaining *e, const char *what, double worth)
 {
     char num[64];
-    if (fabs(e->prices[row]) * amount < WORTH_ASK * e->worth)
-        return;
-    double gain = (relaxed_with(e, row, amount) - e->worth) * program_goal_unit(e->plan->garden);
+    double gain = (worth - e->worth) * program_goal_unit(e->plan->garden);
     if (gain <= 1e-3 * e->plan->value)
         return;
     say(e, arena_printf(e->m.arena, "%s: about %s %s", what,
                         num_text(num, sizeof num, num_round_sig(gain, 2)),
                         goal_words(e->plan->garden)));
+}
+
+/* So much more of what a row limits, and what that would bring. */
+static void say_more(struct explaining *e, const char *what, double amount, int row)
+{
+    if (fabs(e->prices[row]) * amount >= WORTH_ASK * e->worth)
+        say_gain(e, what, relaxed_with(e, row, amount));
+}
+
+/* An hour more in each week: where weeks alike bind together, one alone brings nothing. */
+static void explain_weeks(struct explaining *e)
+{
+    struct mip *mip = &e->m.mip;
+    double price = 0;
+    if (!e->plan->garden->limits.week_hours.set)
+        return;
+    for (int pass = 0; pass < 3; pass++) { /* what they cost; an hour more; as it was */
+        for (int i = 0; i < mip->nrows; i++) {
+            if (strncmp(mip->rows[i].name, "week_", 5) != 0)
+                continue;
+            price += pass == 0 ? fabs(e->prices[i]) : 0;
+            mip->rows[i].upper += pass == 1 ? 1 : pass == 2 ? -1 : 0;
+        }
+        if (pass == 0 && price < WORTH_ASK * e->worth)
+            return;
+        if (pass == 1)
+            say_gain(e, "an hour more in every week", relaxed_worth(e));
+    }
+}
+
+/* Five hundredths more for the share of one crop: another program, as that is in the entries. */
+static void explain_shares(struct explaining *e)
+{
+    struct garden more = *e->plan->garden;
+    struct qty *shares[] = {&more.limits.share_energy, &more.limits.share_area};
+    static const char *const words[] = {"5 % more in `share of energy`",
+                                        "5 % more in `share of area`"};
+    for (int k = 0; k < 2; k++) {
+        const struct program kept = e->m;
+        if (!shares[k]->set || shares[k]->v >= 1)
+            continue;
+        double was = shares[k]->v;
+        shares[k]->v = fmin(1, was + 0.05);
+        bool built =
+            program_init(&e->m, &more, &e->plan->zones, &e->plan->menu, kept.arena) == HR_OK &&
+            program_build(&e->m) == HR_OK;
+        double worth = built ? relaxed_worth(e) : e->worth;
+        e->m = kept;
+        shares[k]->v = was;
+        say_gain(e, words[k], worth);
+    }
 }
 
 static void explain_row(struct explaining *e, int row)
@@ -436,6 +562,8 @@ static void explain_all(struct explaining *e)
     explain_ground(e);
     for (int i = 0; i < e->m.mip.nrows; i++)
         explain_row(e, i);
+    explain_weeks(e);
+    explain_shares(e);
     if (e->out->n == head && !e->out->failed)
         strbuf_puts(e->out, "  Nothing that was asked or limited holds this plan back.\n");
     strbuf_puts(e->out, "  ");
