@@ -27,6 +27,22 @@ for page in README.md DEVELOPERS.md docs/*.md; do
     done < <(grep -oE '\]\([^) ]+\)' "$page" | sed 's/^](//; s/)$//')
 done
 
+# Each row, check and saying in the table of terms is in the sources; whose strings may be cut anywhere.
+cat src/explain.c src/menu.c src/season.c src/kept_off.c src/standing_days.c | tr -d '\n' | sed 's/" *"//g' >"$work/words"
+sed -n '/^<!-- terms -->/,/^<!-- end -->/p' docs/model.md | grep '^| [a-z]' | grep -v '^| term' >"$work/terms"
+expect "docs/model.md has no table of terms" test "$(wc -l <"$work/terms")" -ge 20
+while IFS='|' read -r _ term rows checks words _; do
+    for row in $(grep -o '`[a-z]*`' <<<"$rows" | tr -d '`'); do
+        expect "docs/model.md, $term: no row \`$row\`" grep -qE "\"$row|\"%s_.*\"$row" src/program.c src/program_terms.c
+    done
+    for check in $(grep -o 'verify-[a-z]*' <<<"$checks"); do
+        expect "docs/model.md, $term: no check \`$check\`" grep -q "\"$check\"" src/verify.c
+    done
+    while read -r said; do
+        expect "docs/model.md, $term: nobody says \"$said\"" grep -qF "$said" "$work/words"
+    done < <(grep -o '"[^"]*"' <<<"$words" | tr -d '"')
+done <"$work/terms"
+
 # The blocks of README.md into $work/N.block.
 awk -v dir="$work" '/^```console$/ {n++; inside = 1; next}
     /^```/ {inside = 0}
