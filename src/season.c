@@ -10,8 +10,8 @@
 /* A hardy crop still ripens for a while in light frosts; then days are too short and cold
  * (estimate). */
 #define HARDY_AFTER_LATE_D 21
-/* A crop sown after another one ripens so much later, as days shorten (estimate; gardeners' rule of
- * thumb). */
+/* A crop sown after another one, later than its spring window, takes so much longer, as days
+ * shorten (estimate; gardeners' rule of thumb). */
 #define SHORT_DAYS_D 14
 
 /* The day shifted by whole years until it lies within half a year of `middle`. */
@@ -276,10 +276,13 @@ static void season_run(const struct site *site, const struct crop *crop, const s
     int safe = smallest(limits.safe, stay->to);
     int first = first_by_frost(&limits, crop, delay_d), free = largest(first, stay->from);
     int sow = warm_day(site, crop, free), window = limits.sow_base + whole_days(crop->sow_to_d.typ);
+    bool late = stay->second && sow > window;
     struct ripening r = need->warmth ? warmth_ripening(site->daily, crop, need, sow, safe)
-                                     : days_ripening(need, stay->second ? SHORT_DAYS_D : 0);
+                                     : days_ripening(need, late ? SHORT_DAYS_D : 0);
     int ripe_by =
         need->warmth ? warmth_last(site->daily, crop, sow, safe, need->sum.typ) : safe - r.typ;
+    if (stay->second && !late && !need->warmth && ripe_by > window)
+        ripe_by = largest(window, ripe_by - SHORT_DAYS_D);
     *out = (struct season){
         .fit = SEASON_FITS,
         .sow_first = sow,

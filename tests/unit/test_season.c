@@ -228,6 +228,11 @@ Test(season, nothing_is_sown_before_the_ground_is_free)
     s = within((struct stay){may_9 + 11, STAY_LATEST, true}, -30, 10, 60);
     cr_assert(s.fit == SEASON_FITS && s.sow == may_9 + 11, "but a second crop may");
     cr_assert(s.harvest_typ == may_9 + 11 + 60 + 14, "and ripens more slowly");
+    s = within((struct stay){may_9 + 10, STAY_LATEST, true}, -30, 10, 60);
+    cr_assert(s.harvest_typ == may_9 + 10 + 60, "in its window it has the days of any other");
+    int late = s.sow_last;
+    s = within((struct stay){late, STAY_LATEST, true}, -30, 10, 60);
+    cr_assert(s.fit == SEASON_FITS && s.margin_d == 0, "sown on its last day it ripens just so");
 }
 
 Test(season, ground_is_clear_in_time)
