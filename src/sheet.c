@@ -406,6 +406,16 @@ static bool waits_for_soil(const struct maker *m, const struct part *part)
            d->soil_c[daily_at(part->season.sow - 1)] < part->crop->soil_min_c.typ;
 }
 
+/* What its day comes from: the soil, the ground that is not free before, or the frost. */
+static const char *sow_reason(struct maker *m, const struct part *part)
+{
+    if (waits_for_soil(m, part))
+        return "when the soil is usually warm";
+    if (part->season.sow > season_first_day(&m->plan->garden->site, part->crop, 0, &STAY_ALWAYS))
+        return "when its ground is free";
+    return frost_reason(m, part->crop);
+}
+
 static const char *sow_when(struct maker *m, const struct part *part)
 {
     const struct season *s = &part->season;
@@ -424,10 +434,8 @@ static const char *sow_when(struct maker *m, const struct part *part)
                            maker_date(m, s->sow), soil, last);
     if (part->delay_d > 0)
         return maker_words(m, "about %s%s%s", maker_date(m, s->sow), soil, last);
-    return maker_words(m, "from %s (%s)%s%s", maker_date(m, s->sow),
-                       waits_for_soil(m, part) ? "when the soil is usually warm"
-                                               : frost_reason(m, part->crop),
-                       soil, last);
+    return maker_words(m, "from %s (%s)%s%s", maker_date(m, s->sow), sow_reason(m, part), soil,
+                       last);
 }
 
 int maker_spots(const struct planting *p, const struct part *part)

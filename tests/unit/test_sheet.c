@@ -5,6 +5,7 @@
 
 #include "fixture_plan.h"
 #include "little_memory.h"
+#include "plan_text.h"
 #include "scene.h"
 #include "sheet.h"
 #include "work.h"
@@ -462,4 +463,35 @@ Test(sheet, mulch_is_what_the_gardener_lays)
                   strstr(mulch->how, "wheelbarrows of 6 cu ft") && !strstr(mulch->how, "straw"),
               "%s", mulch->how);
     fixture_free(&f);
+}
+
+/* Spinach on bare ground waits for the frost, as a second crop for the first one. */
+Test(sheet, says_what_the_day_of_sowing_comes_from)
+{
+    struct plan_text p =
+        plan_text_new("garden: x\nunits: metric\nyear: 2027\nsite:\n  latitude: 42 deg\n"
+                      "  last frost: {median: May 3}\n  first frost: {median: Oct 10}\n"
+                      "plots:\n  - {name: A, size: 4 m x 5 m, rows: along-x}\n"
+                      "seed:\n  - {variety: Leaf, crop: spinach}\n"
+                      "  - {variety: Pod, crop: bush bean}\ngrow: {second crops: yes}\n");
+    const struct planting *slots[SLOT_COUNT] = {NULL};
+    for (int t = 0; t < p.plan->menu.nplantings; t++) {
+        const struct planting *q = &p.plan->menu.plantings[t];
+        if (strcmp(q->parts[0].crop->name.s, "spinach") == 0)
+            slots[q->slot] = q;
+    }
+    cr_assert(slots[SLOT_WHOLE] && slots[SLOT_SECOND]);
+    for (int k = 0; k < 2; k++) {
+        struct sheet *sheet = NULL;
+        p.plan->nblocks = 0;
+        struct block *block = plan_text_block(&p, 0, SYSTEM_ROWS, "spinach", 1);
+        block->planting = slots[k == 0 ? SLOT_WHOLE : SLOT_SECOND];
+        plan_text_finish(&p);
+        CALL(sheet_make(p.t.arena, p.plan, &sheet));
+        const struct sheet_stage *sow = stage_find(sheet, STAGE_SOW, "spinach");
+        cr_assert(sow && strstr(sow->when, k == 0 ? "before the median last frost"
+                                                  : "when its ground is free"),
+                  "%s", sow ? sow->when : "");
+    }
+    plan_text_free(&p);
 }
