@@ -27,6 +27,20 @@ static struct overwinter take(const struct plan *plan, int b, int part, int want
     return o;
 }
 
+/* Whether the ground of the block goes on to another crop long before winter. */
+static bool leaves_early(const struct plan *plan, int b)
+{
+    return plan->blocks[b].planting->slot == SLOT_FIRST;
+}
+
+/* Of two blocks the one to keep plants of: what stands into fall, then what has more of them. */
+static bool rather(const struct plan *plan, const struct overwinter *a, const struct overwinter *b)
+{
+    if (b->plants == 0 || leaves_early(plan, a->block) == leaves_early(plan, b->block))
+        return a->plants > b->plants;
+    return a->plants > 0 && leaves_early(plan, b->block);
+}
+
 static bool taken(const struct overwinter *kept, int n, int block)
 {
     bool found = false;
@@ -51,7 +65,7 @@ hr_status overwinter_of(const struct plan *plan, const struct seed *seed, struct
                 struct overwinter o = {0};
                 if (plan->blocks[b].planting->parts[k].seed == seed && !taken(*out, *n, b))
                     o = take(plan, b, k, wanted);
-                if (o.plants > most.plants)
+                if (rather(plan, &o, &most))
                     most = o;
             }
         if (most.plants == 0)

@@ -13,8 +13,8 @@ struct overwinter {
 };
 
 /* For a variety whose seed is saved and comes in its second year: what is kept of the blocks in
- * which it stands, those with most of its plants first, until it makes up its sound stand
- * (crop->seed_stand.typ) or there is no more.
+ * which it stands, first those that no other crop follows this year, then those with most of its
+ * plants, until it makes up its sound stand (crop->seed_stand.typ) or there is no more.
  * *n 0: nothing of the kind. HR_NOMEM. */
 HR_CHECKED hr_status overwinter_of(const struct plan *plan, const struct seed *seed,
                                    struct arena *arena, struct overwinter **out, int *n);

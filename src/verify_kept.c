@@ -27,21 +27,25 @@ static const struct tally *part_of(const struct verifying *v, int b, const struc
     return NULL;
 }
 
-/* Block by block, that with most of them first, until there are enough; `done`: per block. */
+/* Block by block until there are enough: what stands into fall goes before what another crop
+ * follows, then the most plants; `done`: per block. */
 static struct kept of_blocks(const struct verifying *v, const struct seed *seed, int wanted,
                              bool *done)
 {
     struct kept sum = {0};
     while (sum.plants < wanted) {
         int most = 0, at = -1;
-        for (int b = 0; b < v->plan->nblocks; b++) {
-            const struct tally *t = done[b] ? NULL : part_of(v, b, seed);
-            int plants = t ? (int)fmin(t->plants, wanted - sum.plants) : 0;
-            if (plants > most) {
-                most = plants;
-                at = b;
+        for (int early = 0; early < 2 && at < 0; early++)
+            for (int b = 0; b < v->plan->nblocks; b++) {
+                bool followed = v->plan->blocks[b].planting->slot == SLOT_FIRST;
+                const struct tally *t =
+                    done[b] || followed != (early > 0) ? NULL : part_of(v, b, seed);
+                int plants = t ? (int)fmin(t->plants, wanted - sum.plants) : 0;
+                if (plants > most) {
+                    most = plants;
+                    at = b;
+                }
             }
-        }
         if (at < 0)
             break;
         done[at] = true;

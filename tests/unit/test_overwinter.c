@@ -59,6 +59,30 @@ Test(overwinter, others_are_lifted)
     plan_text_free(&p);
 }
 
+/* Carrots that spinach follows are out of the ground in summer: those that stand into fall are
+ * lifted for seed, though they are fewer. */
+Test(overwinter, kept_of_what_stands_into_fall)
+{
+    struct plan_text p = plan_text_new(GARDEN("", ""));
+    plan_text_block(&p, 0, SYSTEM_ROWS, "carrot", 3);
+    plan_text_block(&p, 0, SYSTEM_ROWS, "kale", 1);
+    plan_text_block(&p, 0, SYSTEM_ROWS, "carrot", 1);
+    struct planting first = *p.plan->blocks[0].planting;
+    first.slot = SLOT_FIRST;
+    p.plan->blocks[0].planting = &first;
+    p.plan->blocks[2].length_m = 1; /* 19 plants or so: the rest is of the others */
+    plan_text_finish(&p);
+    struct overwinter *kept;
+    int n;
+    CALL(overwinter_of(p.plan, garden_seed(p.t.garden, 1), p.t.arena, &kept, &n));
+    cr_assert(n == 2 && kept[0].block == 2 && kept[1].block == 0, "%d, of %d", n, kept[0].block);
+    cr_assert(kept[0].plants < 40 && kept[0].plants + kept[1].plants == 40);
+    cr_assert(p.plan->crops[1].kept_plants == 40);
+    cr_assert(verify_plan(p.plan, p.t.arena, p.t.diags) == HR_INPUT, "a block was cut short");
+    cr_assert(!diag_find(p.t.diags, 0, 0, "verify-kept"), "%s", diags_words(p.t.diags));
+    plan_text_free(&p);
+}
+
 /* What the report says to write into next year's file can be written there. */
 Test(overwinter, next_year_reads_what_this_year_says)
 {
