@@ -524,7 +524,8 @@ void menu_item_value(const struct menu *menu, struct item *item)
             item->kg[k][kind] = plant_kg[k] * item->plants[k][kind];
             food_add(&item->food[kind], &rate, item->kg[k][kind]);
             food_add(&item->goal[kind], &rate, item->weight[k] * item->kg[k][kind]);
-            item->hours[kind] += crop->harvest_h_kg.typ * item->kg[k][kind];
+            item->full_kg[k][kind] = fmax(item->full_kg[k][kind], item->kg[k][kind]);
+            item->hours[kind] += crop->harvest_h_kg.typ * item->full_kg[k][kind];
         }
     }
 }

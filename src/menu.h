@@ -15,7 +15,9 @@ struct item {
     int stations[2];
     int plants[STAND_PARTS_MAX][2];
     double sown[STAND_PARTS_MAX][2];
-    double kg[STAND_PARTS_MAX][2]; /* typical, with the light in `light` */
+    double kg[STAND_PARTS_MAX][2];      /* typical, with the light in `light` */
+    double full_kg[STAND_PARTS_MAX][2]; /* in the light of the site, which no arrangement exceeds:
+                                         * what is limited is counted by it, hours too */
     struct food food[2];
     double weight[STAND_PARTS_MAX]; /* what a part's food counts for in the goal */
     struct food goal[2];            /* the food so weighed */
@@ -42,8 +44,9 @@ struct menu {
     int nleft_out;
     struct setback *setbacks; /* setback.h: for each neighbour that is not to be shaded */
     int nsetbacks;
-    struct block *standing;  /* standing.h: what stands already, on zones->items[zones->n + i] */
-    double *standing_weight; /* what its food counts for, see weight.h */
+    struct block *standing;   /* standing.h: what stands already, on zones->items[zones->n + i] */
+    double *standing_weight;  /* what its food counts for, see weight.h */
+    double *standing_full_kg; /* in the light of the site */
     int nstanding;
 };
 

@@ -462,7 +462,7 @@ hr_status program_build_for_wish(struct program *m, int index)
     build_frame(m);
     for (int c = 0; c < m->mip.ncolumns; c++)
         m->mip.columns[c].objective = 0;
-    double stands = standing_wish(m->menu, m->zones, wish, wish->at_least.kind);
+    double stands = standing_wish(m->menu, m->zones, wish, wish->at_least.kind, false);
     int row = mip_row(&m->mip, 0 - stands, HUGE_VAL, "wished");
     int got = mip_column(&m->mip, MIP_CONTINUOUS, 0, HUGE_VAL, 1, "got");
     mip_add(&m->mip, row, got, -1);

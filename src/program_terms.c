@@ -69,8 +69,9 @@ static double crop_share(const struct planting *p, const char *crop)
     return (double)found / p->nparts;
 }
 
-struct coef program_wish_amount(const struct program *m, int i, const struct wish *wish,
-                                enum unit_kind kind)
+/* full: kg in the light of the site. */
+static struct coef wish_amount(const struct program *m, int i, const struct wish *wish,
+                               enum unit_kind kind, bool full)
 {
     const struct item *item = &m->menu->items[i];
     const struct planting *p = program_planting(m, i);
@@ -80,8 +81,9 @@ struct coef program_wish_amount(const struct program *m, int i, const struct wis
             continue;
         struct coef c = {0};
         double rate = food_rate_typical(p->parts[k].crop).energy_kcal;
+        const double *kg = full ? item->full_kg[k] : item->kg[k];
         if (kind == UNIT_MASS)
-            c = program_per_line(m, i, item->kg[k][0], item->kg[k][1]);
+            c = program_per_line(m, i, kg[0], kg[1]);
         else if (kind == UNIT_COUNT && wish->guild.s) /* its hills, once */
             c = k > 0 || p->system != SYSTEM_HILLS
                     ? c
@@ -97,6 +99,12 @@ struct coef program_wish_amount(const struct program *m, int i, const struct wis
     return sum;
 }
 
+struct coef program_wish_amount(const struct program *m, int i, const struct wish *wish,
+                                enum unit_kind kind)
+{
+    return wish_amount(m, i, wish, kind, false);
+}
+
 /* ---- rows: the gardener's terms ------------------------------------------------------------ */
 
 /* at least, at most: of kg, plants, m2; a share of energy is compared with the whole */
@@ -109,13 +117,13 @@ static void row_wish(struct program *m, const struct term *term)
     bool grown = a->kind == UNIT_MASS || share; /* shade will take some of that */
     double most = least && grown ? a->v * (1 + m->margin) : a->v;
     double ration = m->garden->ration.energy_kcal.v;
-    double stands = standing_wish(m->menu, m->zones, wish, a->kind) / (share ? ration : 1);
+    double stands = standing_wish(m->menu, m->zones, wish, a->kind, !least) / (share ? ration : 1);
     double side = (share ? 0 : most) - stands;
     const double none = HUGE_VAL;
     int row = mip_row(&m->mip, least ? side : -none, least ? none : side, "%s_%d",
                       least ? "least" : "wishmost", term->index + 1);
     for (int i = 0; i < m->menu->nitems; i++)
-        program_add(m, row, i, program_wish_amount(m, i, wish, a->kind), share ? 1 / ration : 1);
+        program_add(m, row, i, wish_amount(m, i, wish, a->kind, !least), share ? 1 / ration : 1);
     if (share)
         mip_add(&m->mip, row, m->col_e, -most);
 }
@@ -168,7 +176,7 @@ static void week_hours(const struct program *m, int i, int kind, double week[LAB
     for (int k = 0; k < p->nparts; k++)
         for (enum work_kind job = 0; job < WORK_COUNT; job++) {
             struct labour l = labour_of(p, k, job);
-            double hours = l.station_h * item->stations[kind] + l.kg_h * item->kg[k][kind];
+            double hours = l.station_h * item->stations[kind] + l.kg_h * item->full_kg[k][kind];
             for (int d = l.from; d <= l.to && hours > 0; d++)
                 week[(d - LABOUR_FROM) / 7] += hours / (l.to - l.from + 1);
         }

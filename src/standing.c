@@ -56,7 +56,8 @@ hr_status standing_blocks(const struct garden *g, const struct zones *zones, str
         most += garden_plot(g, i)->standing.n;
     menu->standing = ARENA_ARRAY(arena, struct block, most);
     menu->standing_weight = ARENA_ARRAY(arena, double, most);
-    if (!menu->standing || !menu->standing_weight)
+    menu->standing_full_kg = ARENA_ARRAY(arena, double, most);
+    if (!menu->standing || !menu->standing_weight || !menu->standing_full_kg)
         return HR_NOMEM;
     for (size_t i = 0; i < g->plots.n; i++)
         for (size_t k = 0; k < garden_plot(g, i)->standing.n; k++) {
@@ -66,6 +67,7 @@ hr_status standing_blocks(const struct garden *g, const struct zones *zones, str
             hr_status status = block_make(g, menu, zones, zone, s, arena, block);
             if (status != HR_OK)
                 return status;
+            menu->standing_full_kg[menu->nstanding - 1] = standing_kg(block);
             menu->standing_weight[menu->nstanding - 1] =
                 weight_of(g, &zones->items[block->zone], block->planting, 0);
         }
@@ -181,7 +183,7 @@ double standing_hours(const struct menu *menu)
 {
     double sum = 0;
     for (int i = 0; i < menu->nstanding; i++)
-        sum += standing_kg(&menu->standing[i]) * crop_of(&menu->standing[i])->harvest_h_kg.typ;
+        sum += menu->standing_full_kg[i] * crop_of(&menu->standing[i])->harvest_h_kg.typ;
     return sum;
 }
 
@@ -192,21 +194,22 @@ double standing_hours_between(const struct menu *menu, int from, int to)
         struct labour l = labour_of(menu->standing[i].planting, 0, WORK_HARVEST);
         int first = l.from > from ? l.from : from, last = l.to < to ? l.to : to;
         if (last >= first)
-            sum +=
-                l.kg_h * standing_kg(&menu->standing[i]) * (last - first + 1) / (l.to - l.from + 1);
+            sum += l.kg_h * menu->standing_full_kg[i] * (last - first + 1) / (l.to - l.from + 1);
     }
     return sum;
 }
 
 double standing_wish(const struct menu *menu, const struct zones *zones, const struct wish *wish,
-                     enum unit_kind kind)
+                     enum unit_kind kind, bool full)
 {
     double sum = 0;
     for (int i = 0; i < menu->nstanding; i++) {
         const struct block *block = &menu->standing[i];
         if (!planting_wished(block->planting, 0, zones->items[block->zone].plot, wish))
             continue;
-        double kg = kind == UNIT_MASS || kind == UNIT_SHARE ? standing_kg(block) : 0;
+        double kg = kind == UNIT_MASS && full                 ? menu->standing_full_kg[i]
+                    : kind == UNIT_MASS || kind == UNIT_SHARE ? standing_kg(block)
+                                                              : 0;
         sum += kind == UNIT_MASS    ? kg
                : kind == UNIT_COUNT ? standing_plants(block)
                : kind == UNIT_AREA  ? block_area(block)

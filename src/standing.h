@@ -33,9 +33,10 @@ double standing_area(const struct menu *menu, const char *crop);   /* m2 */
 double standing_hours(const struct menu *menu);
 /* Of the days from `from` to `to`, the last one too. */
 double standing_hours_between(const struct menu *menu, int from, int to);
-/* What they add to the quantity a wish speaks of: kg, plants, m2, or kcal for a share of energy. */
+/* What they add to the quantity a wish speaks of: kg (full: in the light of the site), plants, m2,
+ * or kcal for a share of energy. */
 double standing_wish(const struct menu *menu, const struct zones *zones, const struct wish *wish,
-                     enum unit_kind kind);
+                     enum unit_kind kind, bool full);
 /* Whether a variety stands in the plot. */
 bool standing_in(const struct menu *menu, const struct zones *zones, int seed_index, size_t plot);
 

@@ -293,3 +293,24 @@ Test(program_terms, directions)
     SAME(row_of(&b, "depth_P1x_1")->upper, 0);
     garden_text_free(&b.made.text);
 }
+
+/* What a later round of the light loop assumes of shade does not let more be planted than the hours
+ * and an `at most` leave room for in full light. */
+Test(program_terms, shade_frees_no_hours)
+{
+    struct built b = built(HEAD PLOT SEED GROW("") "limits: {hours: 30 h, hours a week: 2 h}\n"
+                                                   "wishes:\n  - {crop: potato, at most: 9 kg}\n"
+                                                   "  - {crop: potato, at least: 1 kg}\n");
+    int potato = item_of(&b, "potato", SLOT_WHOLE);
+    struct item *item = &b.made.menu.items[potato];
+    double hours = two_lines(&b, "hours", potato), full = kg(&b, potato);
+    item->light[0] *= 0.8;
+    menu_item_value(&b.made.menu, item);
+    CALL(program_init(&b.p, b.made.text.garden, &b.made.zones, &b.made.menu, b.made.text.arena));
+    CALL(program_build(&b.p));
+    cr_assert(kg(&b, potato) < 0.95 * full);
+    SAME(two_lines(&b, "hours", potato), hours);
+    SAME(two_lines(&b, "wishmost_1", potato), full);
+    SAME(two_lines(&b, "least_2", potato), kg(&b, potato));
+    garden_text_free(&b.made.text);
+}
