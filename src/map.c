@@ -169,17 +169,19 @@ void map_plot_draw(struct map_plot *mp, double ratio, struct rect frame)
     labels_init(&mp->labels, mp->map->arena,
                 (struct rect){frame.x0 - m.left, frame.y0 - m.top, frame.x1 + m.right,
                               frame.y1 + m.bottom});
+    if (mp->tile) /* lines below all that has a name */
+        map_match_draw(mp, false);
+    if (mp->tiling)
+        map_tiles_lines(mp, mp->tiling);
     map_ground_draw(mp);
     if (mp->map->manner->under)
         mp->map->manner->under(mp);
-    if (mp->tile)
-        map_match_draw(mp, false);
     map_crops_draw(mp);
     if (mp->tile)
         map_match_draw(mp, true);
     map_tapes_draw(mp);
     if (mp->tiling)
-        map_tiles_mark(mp, mp->tiling);
+        map_tiles_names(mp, mp->tiling);
     mp->map->manner->names(mp);
 }
 

@@ -107,9 +107,11 @@ void map_plot_draw(struct map_plot *mp, double ratio, struct rect frame);
 /* How to cut the plot where the map on one page (mp->ratio) is too small to be read; false: it is
  * not, or cutting it makes it no larger. */
 bool map_tiles_choose(const struct map_plot *mp, struct tiling *out);
-/* The cuts and the tiles' names, on the overview; and on a tile the match lines, which lie under
- * the crops, or their crosses, which lie over them. */
-void map_tiles_mark(struct map_plot *mp, const struct tiling *t);
+/* On the overview the cuts and the tiles' names; in its key the page of each tile. */
+void map_tiles_lines(struct map_plot *mp, const struct tiling *t);
+void map_tiles_names(struct map_plot *mp, const struct tiling *t);
+void map_tiles_key(const struct map_plot *mp, struct column *c);
+/* On a tile the match lines, which lie under the crops, or their crosses, which lie over them. */
 void map_match_draw(struct map_plot *mp, bool crosses);
 /* A page for each tile. false: memory ran out. */
 bool map_tiles_draw(const struct map_plot *mp, const struct tiling *t, struct scene *scene);

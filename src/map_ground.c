@@ -166,24 +166,35 @@ static void draw_sides(struct map_plot *mp, const char *what, const struct point
     }
 }
 
+/* The strip along the sides that stays free. */
+static void draw_border(struct map_plot *mp)
+{
+    size_t n = mp->ncorners;
+    double border = mp->plot->border_m.v;
+    struct point *inner = ARENA_ARRAY(mp->map->arena, struct point, n);
+    if (!inner) {
+        mp->page->failed = true;
+        return;
+    }
+    for (size_t i = 0; i < n; i++) {
+        struct mm in = inset_corner(mp->corners, n, i, border);
+        inner[i] = (struct point){.x = in.x, .y = in.y};
+    }
+    if (border > 0)
+        draw_sides(mp, "border", inner, n, PEN_FINE, INK_GREY, DASH_SHORT);
+}
+
 static void draw_outline(struct map_plot *mp)
 {
     size_t n = mp->ncorners;
     const struct view *view = &mp->page->view;
     struct mm *outer = ARENA_ARRAY(mp->map->arena, struct mm, n);
-    struct point *inner = ARENA_ARRAY(mp->map->arena, struct point, n);
-    if (!outer || !inner) {
+    if (!outer) {
         mp->page->failed = true;
         return;
     }
-    double border = mp->plot->border_m.v;
-    for (size_t i = 0; i < n; i++) {
-        struct mm in = inset_corner(mp->corners, n, i, border);
+    for (size_t i = 0; i < n; i++)
         outer[i] = view_point(view, mp->corners[i].x, mp->corners[i].y);
-        inner[i] = (struct point){.x = in.x, .y = in.y};
-    }
-    if (border > 0)
-        draw_sides(mp, "border", inner, n, PEN_FINE, INK_GREY, DASH_SHORT);
     if (mp->tile)
         draw_sides(mp, "outline", mp->corners, n, PEN_OUTLINE, INK_BLACK, DASH_SOLID);
     else
@@ -313,6 +324,7 @@ static void draw_obstacle(struct map_plot *mp, const struct obstacle *o)
 void map_ground_draw(struct map_plot *mp)
 {
     draw_grid(mp);
+    draw_border(mp); /* below what stands on it */
     const struct plot *plot = mp->plot;
     for (size_t i = 0; i < plot->paths.n; i++)
         draw_path(mp, (const struct path *)plot->paths.items + i);

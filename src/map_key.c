@@ -173,6 +173,7 @@ void map_key_tape(const struct map_plot *mp, struct column *c)
     /* a blank stays with the word before it */
     column_text(c, TYPE_BODY_MM, false, 0,
                 "Staked out on\u00a0______________ by\u00a0______________");
+    map_tiles_key(mp, c);
 }
 
 /* ---- crops --------------------------------------------------------------------------------- */

@@ -476,8 +476,9 @@ static void name_inside(struct map_plot *mp, struct mm a, struct mm b, const cha
             continue;
         labels_take(&mp->labels, box);
         page_text(mp->page, "side", (struct mm){c.x, box.y1 - 0.26 * size}, size, ALIGN_CENTRE,
-                  true, text);
-        if (side < 0) { /* within the plot it would be read with what grows there */
+                  true, text)
+            ->fill = INK_PAPER; /* block frames and the border strip run there */
+        if (side < 0) {         /* within the plot it would be read with what grows there */
             struct mm end = {a.x + t * (b.x - a.x), a.y + t * (b.y - a.y)};
             struct mm from = {num_clamp(end.x, box.x0, box.x1), num_clamp(end.y, box.y0, box.y1)};
             page_line(mp->page, "side", from, end, PEN_FINE, INK_BLACK);
@@ -525,8 +526,8 @@ void map_name_beside(struct map_plot *mp, bool x, double from_m, double to_m, co
 {
     for (enum side s = SIDE_LEFT; s < SIDE_COUNT; s++) {
         double a = side_place(mp, s, from_m), b = side_place(mp, s, to_m);
-        if (side_shows_x(mp, s) == x && !name_beside(mp, s, fmin(a, b), fmax(a, b), true, text))
-            (void)name_beside(mp, s, fmin(a, b), fmax(a, b), true, brief);
+        if (side_shows_x(mp, s) == x && !name_beside(mp, s, fmin(a, b), fmax(a, b), false, text))
+            (void)name_beside(mp, s, fmin(a, b), fmax(a, b), false, brief);
     }
 }
 

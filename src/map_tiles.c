@@ -237,7 +237,7 @@ static void name_strip(struct map_plot *mp, const struct tiling *t, bool x, int 
     map_name_beside(mp, x, x ? t->x[i] : t->y[i], x ? t->x[i + 1] : t->y[i + 1], text, brief);
 }
 
-void map_tiles_mark(struct map_plot *mp, const struct tiling *t)
+void map_tiles_lines(struct map_plot *mp, const struct tiling *t)
 {
     const struct view *view = &mp->page->view;
     for (int i = 1; i < t->nx; i++)
@@ -248,10 +248,42 @@ void map_tiles_mark(struct map_plot *mp, const struct tiling *t)
         page_line(mp->page, "match-line", view_point(view, t->x[0], t->y[i]),
                   view_point(view, t->x[t->nx], t->y[i]), PEN_PATH, INK_BLACK)
             ->dash = DASH_LONG;
+}
+
+void map_tiles_names(struct map_plot *mp, const struct tiling *t)
+{
     for (int i = 0; i < t->nx && (t->nx > 1); i++)
         name_strip(mp, t, true, i);
     for (int i = 0; i < t->ny && (t->ny > 1); i++)
         name_strip(mp, t, false, i);
+}
+
+void map_tiles_key(const struct map_plot *mp, struct column *c)
+{
+    const struct tiling *t = mp->tiling;
+    const int listed = 6; /* so many are named one by one */
+    int n = t ? t->nx * t->ny : 0;
+    char num[64];
+    struct strbuf words;
+    if (n == 0)
+        return;
+    strbuf_init(&words, c->arena);
+    strbuf_printf(&words, "Tiles at 1:%s: ", num_text(num, sizeof num, t->ratio));
+    for (int i = 0; i < n && n <= listed; i++) {
+        const char *name = tile_name(c->arena, i % t->nx, i / t->nx);
+        strbuf_printf(&words, "%s%s on page\u00a0%d", i > 0 ? ", " : "", name ? name : "",
+                      t->first_page + i);
+        c->failed = c->failed || !name;
+    }
+    if (n > listed) {
+        const char *last = tile_name(c->arena, t->nx - 1, t->ny - 1);
+        strbuf_printf(&words, "A1 to %s on pages %d to %d", last ? last : "", t->first_page,
+                      t->first_page + n - 1);
+        c->failed = c->failed || !last;
+    }
+    strbuf_puts(&words, ".");
+    column_cut(c, 1);
+    column_text(c, TYPE_BODY_MM, false, 0, words.failed ? NULL : words.p);
 }
 
 /* ---- pages --------------------------------------------------------------------------------- */

@@ -184,6 +184,34 @@ static inline bool belongs(const struct mark *text, const struct mark *m)
     return false;
 }
 
+/* Thin lines that texts may stand on if they clear them with paper, which then is drawn later. */
+static inline bool is_thin(const struct mark *m)
+{
+    static const char *const kinds[] = {"grid", "block", "border",     "string",
+                                        "path", "side",  "match-line", "leader"};
+    for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++)
+        if (m->kind != MARK_TEXT && m->kind != MARK_CIRCLE && scene_is(m, kinds[i]))
+            return true;
+    return false;
+}
+
+/* No thin line runs through the letters of text i: it has paper under it, or no line. */
+static inline void fixture_lines_check(const char *name, const struct page *page, int number, int i)
+{
+    const struct mark *text = &page->marks[i];
+    struct rect box = mark_box(text);
+    const double slack = 0.12 * text->size_mm; /* of the box, above and below the letters */
+    box.x0 += slack, box.x1 -= slack, box.y0 += slack, box.y1 -= slack;
+    if (scene_is(text, "symbol") || scene_is(text, "corner") || scene_is(text, "hill-number") ||
+        scene_is(text, "hill-letters"))
+        return; /* they stand on a ground of their own, as the next two do */
+    bool covered = text->fill == INK_PAPER || scene_is(text, "obstacle") || scene_is(text, "path");
+    for (int j = covered ? i + 1 : 0; j < page->n; j++)
+        cr_assert(!is_thin(&page->marks[j]) || !mark_in_box(&page->marks[j], false, box),
+                  "%s page %d: a line (%s) runs through \"%s\" (%s)", name, number,
+                  page->marks[j].what, text->text, text->what);
+}
+
 /* Nothing overlaps, nothing is below 8 points, all is on the page. */
 static inline void fixture_page_check(const char *name, const struct page *page, int number)
 {
@@ -192,6 +220,7 @@ static inline void fixture_page_check(const char *name, const struct page *page,
         if (a->kind != MARK_TEXT)
             continue;
         struct rect box = mark_box(a);
+        fixture_lines_check(name, page, number, i);
         cr_assert(a->size_mm >= 8 * 25.4 / 72, "%s: \"%s\" is %g pt", name, a->text,
                   a->size_mm * 72 / 25.4);
         cr_assert(box.x0 >= 5 && box.y0 >= 5 && box.x1 <= page->w_mm - 5 &&

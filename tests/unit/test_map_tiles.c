@@ -129,3 +129,26 @@ Test(map_tiles, tiles_name_their_neighbours)
         }
     fixture_free(&f);
 }
+
+/* The overview's key tells the page of each tile. */
+Test(map_tiles, the_overview_lists_its_tiles)
+{
+    struct fixture f;
+    struct scene *scene = fixture_scene(&f, field());
+    struct strbuf key;
+    strbuf_init(&key, f.text.arena);
+    for (int i = 0; i < scene->pages[0].n; i++)
+        if (scene_is(&scene->pages[0].marks[i], "key") &&
+            scene->pages[0].marks[i].kind == MARK_TEXT)
+            strbuf_printf(&key, "%s ", scene->pages[0].marks[i].text);
+    int first = 0, last = 0;
+    for (int p = 0; p < scene->npages; p++)
+        if (scene->pages[p].kind == PAGE_TILE) {
+            first = first ? first : p + 1;
+            last = p + 1;
+        }
+    cr_assert(last - first + 1 > 6, "so many are not listed one by one");
+    const char *words = arena_printf(f.text.arena, "on pages %d to %d.", first, last);
+    cr_assert(strstr(key.p, words), "%s: %s", words, key.p);
+    fixture_free(&f);
+}
