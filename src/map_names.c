@@ -36,17 +36,20 @@ static void label_hill_inside(struct map_plot *mp, int s, const char *letters)
     const struct planting *p = mp->map->plan->blocks[station->block].planting;
     struct mm at = view_point(&mp->page->view, station->x_m, station->y_m);
     double r = map_hill_radius(mp, p);
-    bool both = r >= 4.9 && scene_text_width(letters, TYPE_LEAST_MM, false) <= 1.9 * r;
+    /* letters stand below the middle, where the circle is not much narrower */
+    const double bearing = 0.09 * TYPE_LEAST_MM; /* of the outer letters: no ink */
+    double below = 0.02 * r + 0.73 * TYPE_LEAST_MM;
+    double reach = hypot(scene_text_width(letters, TYPE_LEAST_MM, false) / 2 - bearing, below);
+    bool both = r >= 4.9 && reach + PEN_HILL / 2 + 0.1 <= r;
     double size =
-        both ? size_in_circle(station->id, 0.8 * r, 5.2) : size_in_circle(station->id, r, 4.6);
-    struct mm base = {at.x, both ? at.y - 0.07 * r : at.y + 0.365 * size};
+        both ? size_in_circle(station->id, 0.74 * r, 5.2) : size_in_circle(station->id, r, 4.6);
+    struct mm base = {at.x, both ? at.y - 0.12 * r : at.y + 0.365 * size};
     struct mark *mark =
         page_text(mp->page, "hill-number", base, size, ALIGN_CENTRE, true, station->id);
     mark->station = s;
     mark->block = station->block;
     if (both)
-        page_text(mp->page, "hill-letters",
-                  (struct mm){at.x, at.y + 0.1 * r + TYPE_LEAST_MM * 0.75}, TYPE_LEAST_MM,
+        page_text(mp->page, "hill-letters", (struct mm){at.x, at.y + below}, TYPE_LEAST_MM,
                   ALIGN_CENTRE, false, letters)
             ->station = s;
 }
@@ -383,48 +386,87 @@ static bool said_near(const struct page *page, const struct mark *probe)
     return false;
 }
 
+/* The end of a row as it is written on the page. */
+struct row_end {
+    int line;
+    struct mm at; /* on the page */
+    double off;   /* from the row to what stands beside it, mm */
+    double in;    /* towards the row's other end: 0.6 or -0.6 mm along the page */
+    bool level;   /* the row */
+    const char *text;
+};
+
+/* Sets a row end's number below the row or, else, above it (beside an upright one); shared: in the
+ * middle, for the row that begins there too. false: there is no room. */
+static bool try_row_end(struct map_plot *mp, const struct row_end *e, bool shared)
+{
+    double size = TYPE_LEAST_MM, cap = 0.78 * size, in = shared ? 0 : e->in;
+    struct mm at = {e->at.x + (e->level ? in : 0), e->at.y - (e->level ? 0 : in)};
+    for (int aside = 0; aside < 2; aside++) { /* below, above */
+        double away = aside ? -e->off : e->off + cap;
+        struct mm base = e->level ? (struct mm){at.x, at.y + away} : (struct mm){at.x + away, at.y};
+        struct mark probe = {.points = &base, .text = e->text, .size_mm = size};
+        probe.width_mm = scene_text_width(e->text, size, false);
+        probe.align = shared ? ALIGN_CENTRE : in < 0 ? ALIGN_RIGHT : ALIGN_LEFT;
+        probe.upright = !e->level;
+        if (said_near(mp->page, &probe))
+            return true;
+        if (!labels_clear(&mp->labels, mark_box(&probe)))
+            continue;
+        const double apart = 1.2; /* from the next words, which are not read on with it */
+        struct rect box = mark_box(&probe);
+        double ax = e->level ? apart : 0, ay = e->level ? 0 : apart;
+        labels_take(&mp->labels, (struct rect){box.x0 - ax, box.y0 - ay, box.x1 + ax, box.y1 + ay});
+        struct mark *mark = page_text(mp->page, "row-end", base, size, probe.align, false, e->text);
+        mark->upright = probe.upright;
+        mark->line = e->line;
+        mark->fill = INK_PAPER;
+        return true;
+    }
+    return false;
+}
+
+/* Whether another row in one line with this one begins or ends at that reading. */
+static bool meets_a_row(const struct map_plot *mp, const struct line *line, double m)
+{
+    const double same = 0.005; /* printed alike */
+    const struct plan *plan = mp->map->plan;
+    for (int l = 0; l < plan->nlines; l++) {
+        const struct line *o = &plan->lines[l];
+        if (o == line || !map_line_here(mp, o) ||
+            plan->blocks[o->block].planting->system == SYSTEM_HILLS)
+            continue;
+        double across = mp->along_x ? o->y0 - line->y0 : o->x0 - line->x0;
+        double lo = mp->along_x ? o->x0 : o->y0, hi = mp->along_x ? o->x1 : o->y1;
+        if (fabs(across) < same && fmin(fabs(lo - m), fabs(hi - m)) < same)
+            return true;
+    }
+    return false;
+}
+
 static void label_row_end(struct map_plot *mp, int l, bool far_end)
 {
     const struct line *line = &mp->map->plan->lines[l], d = map_line_drawn(mp, line);
     const struct planting *p = mp->map->plan->blocks[line->block].planting;
     double m = mp->along_x ? (far_end ? d.x1 : d.x0) : (far_end ? d.y1 : d.y0);
     double end = mp->along_x ? (far_end ? line->x1 : line->x0) : (far_end ? line->y1 : line->y0);
-    struct mm at = view_point(&mp->page->view, far_end ? d.x1 : d.x0, far_end ? d.y1 : d.y0);
     char buf[64];
-    const char *text =
-        arena_strdup(mp->map->arena, unit_tape(buf, sizeof buf, end, mp->map->units));
-    if (!text || fabs(m - end) > 1e-6) { /* the row goes on on the next tile */
-        mp->page->failed = mp->page->failed || !text;
+    struct row_end e = {.line = l, .off = 2 * map_strip_half(mp, p) + 0.5};
+    e.at = view_point(&mp->page->view, far_end ? d.x1 : d.x0, far_end ? d.y1 : d.y0);
+    e.text = arena_strdup(mp->map->arena, unit_tape(buf, sizeof buf, end, mp->map->units));
+    if (!e.text || fabs(m - end) > 1e-6) { /* the row goes on on the next tile */
+        mp->page->failed = mp->page->failed || !e.text;
         return;
     }
-    bool level = map_rows_level(mp);
-    double size = TYPE_LEAST_MM, cap = 0.78 * size, off = 2 * map_strip_half(mp, p) + 0.5;
+    e.level = map_rows_level(mp);
     /* towards the row's other end; both turned and not, a level row's far end is the right one or
      * an upright one's the upper */
-    bool before = mp->turned && mp->along_x == level ? !far_end : far_end;
-    if (mp->turned && level) /* y runs to the left */
+    bool before = mp->turned && mp->along_x == e.level ? !far_end : far_end;
+    if (mp->turned && e.level) /* y runs to the left */
         before = !far_end;
-    const double in = before ? -0.6 : 0.6;
-    at.x += level ? in : 0;
-    at.y += level ? 0 : -in;
-    for (int aside = 0; aside < 2; aside++) { /* below, above */
-        struct mm base = level ? (struct mm){at.x, aside ? at.y - off : at.y + off + cap}
-                               : (struct mm){aside ? at.x - off : at.x + off + cap, at.y};
-        struct mark probe = {.points = &base, .text = text, .size_mm = size};
-        probe.width_mm = scene_text_width(text, size, false);
-        probe.align = before ? ALIGN_RIGHT : ALIGN_LEFT;
-        probe.upright = !level;
-        if (!labels_clear(&mp->labels, mark_box(&probe)))
-            continue;
-        if (said_near(mp->page, &probe))
-            return;
-        labels_take(&mp->labels, mark_box(&probe));
-        struct mark *mark = page_text(mp->page, "row-end", base, size, probe.align, false, text);
-        mark->upright = !level;
-        mark->line = l;
-        mark->fill = INK_PAPER;
-        return;
-    }
+    e.in = before ? -0.6 : 0.6;
+    if (!meets_a_row(mp, line, end) || !try_row_end(mp, &e, true))
+        (void)try_row_end(mp, &e, false);
 }
 
 static void label_row_ends(struct map_plot *mp, int l)

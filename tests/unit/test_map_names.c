@@ -144,3 +144,71 @@ Test(map_names, a_line_of_several_rows_is_read_at_its_ends)
         cr_assert_null(strstr(mark_of(page, "row-name", l)->text, "at"), "row %d", l + 1);
     fixture_free(&f);
 }
+
+/* Rows that meet have one number for the place, clear of the next. */
+Test(map_names, rows_that_meet_share_a_number)
+{
+    const struct fixture_spec spec = {
+        "short rows in a line",
+        FIXTURE_HEAD("Short",
+                     "metric") "  - {name: Bed, size: 6 m x 3 m, rows: along-x}\n" FIXTURE_SEED,
+        {{0, {0.2, 1, 1.5, 2}}, {0, {1.5, 1, 2.8, 2}}, {0, {2.8, 1, 5.8, 2}}},
+        3,
+        {{0, 1, SYSTEM_ROWS, {3}, 0.3, 0.75},
+         {1, 1, SYSTEM_ROWS, {5}, 0.1, 0.75},
+         {2, 1, SYSTEM_ROWS, {6}, 0.6, 0.75}},
+        3};
+    const double apart = 1; /* mm */
+    struct fixture f;
+    struct scene *scene = fixture_scene(&f, &spec);
+    const struct page *page = &scene->pages[0];
+    int ends = 0;
+    for (int i = 0; i < page->n; i++) {
+        if (!scene_is(&page->marks[i], "row-end"))
+            continue;
+        struct rect box = mark_box(&page->marks[i]);
+        ends++;
+        box.x0 -= apart, box.x1 += apart;
+        box.y0 += 0.3, box.y1 -= 0.3; /* a text in the next line may come as near */
+        for (int j = 0; j < page->n; j++)
+            cr_assert(i == j || page->marks[j].kind != MARK_TEXT ||
+                          !boxes_overlap(box, mark_box(&page->marks[j])),
+                      "%s stands by %s", page->marks[i].text, page->marks[j].text);
+    }
+    cr_assert(ends == 4, "of three rows that meet: %d", ends);
+    fixture_free(&f);
+}
+
+/* What is written in a hill does not touch its circle. */
+Test(map_names, words_in_a_hill_keep_within_it)
+{
+    int both = 0;
+    for (int v = 0; v < FIXTURE_VARIANTS; v++) {
+        struct fixture f;
+        struct scene *scene = fixture_scene(&f, &fixture_specs[v]);
+        for (int p = 0; p < scene->npages; p++)
+            for (int i = 0; i < scene->pages[p].n; i++) {
+                const struct mark *m = &scene->pages[p].marks[i], *hill = NULL;
+                for (int j = 0; scene_is(m, "hill-letters") && j < scene->pages[p].n; j++)
+                    if (scene_is(&scene->pages[p].marks[j], "hill") &&
+                        scene->pages[p].marks[j].station == m->station)
+                        hill = &scene->pages[p].marks[j];
+                if (!hill)
+                    continue;
+                both++;
+                for (int k = 0; k < scene->pages[p].n; k++) {
+                    const struct mark *t = &scene->pages[p].marks[k];
+                    if (t->kind != MARK_TEXT || t->station != m->station ||
+                        (t != m && !scene_is(t, "hill-number")))
+                        continue;
+                    double half = t->width_mm / 2 - 0.09 * t->size_mm;
+                    double base = t->points[0].y - hill->points[0].y;
+                    double far = fmax(fabs(base), fabs(base - 0.73 * t->size_mm));
+                    cr_assert(hypot(half, far) <= hill->radius_mm - hill->pen_mm / 2,
+                              "%s: %s in hill %d", fixture_specs[v].name, t->text, m->station + 1);
+                }
+            }
+        fixture_free(&f);
+    }
+    cr_assert(both > 10, "%d hills with letters", both);
+}
