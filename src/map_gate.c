@@ -96,7 +96,9 @@ static void name_gate(struct map_plot *mp, struct mm a, struct mm b)
     /* counter-clockwise in the plot: with y down its inside is to the left */
     for (int i = 0; i < 2 * STEPS * ALONG; i++) {
         double side = i < STEPS * ALONG ? 1 : -1, slide = along[i % ALONG];
-        double reach = side * (0.6 * (1 + i / ALONG % STEPS) + fabs(ty) * w / 2 + fabs(tx) * h / 2);
+        /* letters end at the box's ends, but not at its top and bottom */
+        double off = 0.6 * (1 + i / ALONG % STEPS) + 0.5 * fabs(ty);
+        double reach = side * (off + fabs(ty) * w / 2 + fabs(tx) * h / 2);
         struct mm c = {(a.x + b.x) / 2 + slide * tx + reach * ty,
                        (a.y + b.y) / 2 + slide * ty - reach * tx};
         struct rect box = {c.x - w / 2, c.y - h / 2, c.x + w / 2, c.y + h / 2};

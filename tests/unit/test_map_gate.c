@@ -47,6 +47,29 @@ static const struct page *plot_page(const struct scene *scene)
     return &scene->pages[p];
 }
 
+/* The word stands clear of the outline, upright sides too. */
+Test(map_gate, its_word_keeps_off_the_outline)
+{
+    const double clear = 0.4; /* mm of paper */
+    struct fixture_spec spec = {
+        .name = "gate at a side",
+        .yaml = GATES("  - {name: A, size: 6 m x 4 m, edges: [{side: 2, kind: fence, gate: yes, "
+                      "gate at: 1 m}, {side: 4, kind: path, gate: yes, gate at: 1 m}]}\n")};
+    struct fixture f;
+    const struct page *page = plot_page(fixture_scene(&f, &spec));
+    struct gates g = gates_on(page);
+    cr_assert(g.nwords == 2, "%d words", g.nwords);
+    for (int w = 0; w < g.nwords; w++) {
+        struct rect box = g.words[w];
+        box.x0 -= clear, box.x1 += clear;
+        for (int i = 0; i < page->n; i++)
+            cr_assert(!scene_is(&page->marks[i], "outline") ||
+                          !mark_in_box(&page->marks[i], false, box),
+                      "word %d", w);
+    }
+    fixture_free(&f);
+}
+
 /* A gap of 0.9 m about `gate at`, in the middle of the side where that is left out, and within the
  * side where it would reach over its end. */
 Test(map_gate, stands_where_the_file_says)
