@@ -310,6 +310,38 @@ void map_garden_number(const struct map *map, struct page *page, int plot, int n
     }
 }
 
+/* Whether a name may stand there, with that much clear ground on the side away from its plot. */
+static bool clear_beside(const struct labels *labels, struct rect at, double dx, double dy,
+                         double away)
+{
+    struct rect far = {at.x0 + fmin(0, dx) * away, at.y0 + fmin(0, dy) * away,
+                       at.x1 + fmax(0, dx) * away, at.y1 + fmax(0, dy) * away};
+    return labels_clear(labels, at) && labels_clear(labels, far);
+}
+
+/* Close to the plot, so that its name is not read as another's: above, below, to the right or the
+ * left of it, as near its upper left as is clear. */
+static bool search_beside(const struct labels *labels, struct rect in, double w, double h,
+                          struct rect *at)
+{
+    static const double dx[] = {0, 0, 1, -1}, dy[] = {-1, 1, 0, 0};
+    const double off = 1.3, step = 1;
+    for (int i = 0; i < 8; i++) {
+        int side = i % 4;
+        double away = i < 4 ? 2.5 * off : 0; /* the ground beyond is another's */
+        double x = side < 2 ? in.x0 : side == 2 ? in.x1 + off : in.x0 - off - w;
+        double y = side > 1 ? in.y0 : side == 1 ? in.y1 + off : in.y0 - off - h;
+        double along = side < 2 ? in.x1 - in.x0 : in.y1 - in.y0;
+        for (int k = 0; k <= (int)(along / step); k++) {
+            double t = k * step, sx = side < 2 ? t : 0, sy = side < 2 ? 0 : t;
+            *at = (struct rect){x + sx, y + sy, x + sx + w, y + sy + h};
+            if (clear_beside(labels, *at, dx[side], dy[side], away))
+                return true;
+        }
+    }
+    return false;
+}
+
 /* The plot's name and the page of its map, inside it or near it. */
 static void name_plot(struct garden_map *g, int i)
 {
@@ -328,7 +360,8 @@ static void name_plot(struct garden_map *g, int i)
     for (int step = 0; step <= 8; step++) {
         double more = step * INSET_MM / 2;
         struct rect room = {in.x0 - more, in.y0 - more, in.x1 + more, in.y1 + more};
-        if (!labels_search(&g->labels, room, w, h, &at))
+        if (!labels_search(&g->labels, room, w, h, &at) &&
+            !(step == 0 && search_beside(&g->labels, in, w, h, &at)))
             continue;
         labels_take(&g->labels, at);
         page_text(g->page, "plot-name", (struct mm){at.x0 + 0.5, at.y1 - 0.27 * h}, TYPE_NUMBER_MM,

@@ -86,3 +86,37 @@ Test(map_garden, it_tells_the_pages)
     cr_assert(named == 2, "%d plots are named", named);
     fixture_free(&f);
 }
+
+/* A name that has no room on its plot stands nearer to it than to any other. */
+Test(map_garden, a_name_beside_a_plot_is_near_it)
+{
+    struct fixture_spec spec = {
+        .name = "a bed below a plot",
+        .yaml = FIXTURE_HEAD("Bed", "metric") "  - {name: The upper plot, size: 8 m x 5 m}\n"
+                                              "  - {name: Bed by the kitchen door, size: 2 m x "
+                                              "1 m}\n" FIXTURE_SEED};
+    struct fixture f;
+    struct scene *scene = fixture_scene(&f, &spec);
+    const struct page *page = &scene->pages[0];
+    const struct mark *o[3];
+    int named = 0;
+    cr_assert(outlines(page, o, 3) == 2, "two");
+    for (int i = 0; i < page->n; i++) {
+        const struct mark *m = &page->marks[i];
+        double off[2];
+        if (!scene_is(m, "plot-name"))
+            continue;
+        struct rect box = mark_box(m);
+        for (int k = 0; k < 2; k++) {
+            struct rect b = box_of(o[k]);
+            off[k] = hypot(fmax(0, fmax(b.x0 - box.x1, box.x0 - b.x1)),
+                           fmax(0, fmax(b.y0 - box.y1, box.y0 - b.y1)));
+        }
+        for (int k = 0; k < 2; k++)
+            cr_assert(k == m->line || off[m->line] == 0 || off[k] > 2 * off[m->line],
+                      "%s: %g mm from its own, %g mm from another", m->text, off[m->line], off[k]);
+        named++;
+    }
+    cr_assert(named == 2, "%d plots are named", named);
+    fixture_free(&f);
+}
