@@ -42,6 +42,21 @@ void column_cut(struct column *c, double gap_mm)
     c->x = c->y = 0;
 }
 
+/* Whether the space there stands between a figure and its unit, which are not torn apart. */
+static bool before_unit(const char *text, size_t space)
+{
+    static const char *const units[] = {"in", "ft", "m", "cm", "mm", "deg", "%"};
+    if (space == 0 || text[space - 1] < '0' || text[space - 1] > '9')
+        return false;
+    for (size_t i = 0; i < sizeof units / sizeof *units; i++) {
+        size_t n = strlen(units[i]);
+        char after = strncmp(text + space + 1, units[i], n) == 0 ? text[space + 1 + n] : 'x';
+        if (!(after >= 'a' && after <= 'z'))
+            return true;
+    }
+    return false;
+}
+
 /* Bytes of the longest start of text that fits, up to a space if there is one; never 0. */
 static size_t fitting(const char *text, double size, bool bold, double width)
 {
@@ -54,7 +69,7 @@ static size_t fitting(const char *text, double size, bool bold, double width)
         buf[fits + bytes] = '\0';
         if (scene_text_width(buf, size, bold) > width)
             return space > 0 ? space : fits > 0 ? fits : bytes;
-        if (text[fits] == ' ')
+        if (text[fits] == ' ' && !before_unit(text, fits))
             space = fits;
         fits += bytes;
     }

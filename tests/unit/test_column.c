@@ -38,6 +38,23 @@ Test(column, wraps_to_its_width_and_keeps_every_word)
     arena_free(arena);
 }
 
+Test(column, keeps_a_figure_with_its_unit)
+{
+    struct arena *arena = arena_new(ARENA_CAP_DEFAULT);
+    for (int w = 16; w < 60; w++) {
+        struct column c;
+        column_init(&c, arena, w, 1);
+        column_text(&c, TYPE_BODY_MM, false, 0, "Row 2: 8 every 6 in, thinned to 2 ft, 5 % in all");
+        for (int i = 0; i < c.page->n; i++) {
+            const char *line = c.page->marks[i].text;
+            cr_assert(strncmp(line, "in,", 3) != 0 && strncmp(line, "ft,", 3) != 0 &&
+                          line[0] != '%',
+                      "%d mm: \"%s\"", w, line);
+        }
+    }
+    arena_free(arena);
+}
+
 Test(column, breaks_a_word_longer_than_a_line)
 {
     struct arena *arena = arena_new(ARENA_CAP_DEFAULT);
