@@ -22,10 +22,11 @@
 #define NODES_LEAST 12
 #define WORK_MOST                                                                                  \
     1.5e8              /* crossings tried for one field: large lists of obstacles get fewer nodes */
-#define FINE      4    /* steps of the picture from node to node */
-#define FIGURE_MM 15.0 /* from one figure to the next */
-#define FIGURE_W  6.4
-#define FIGURE_H  3.4
+#define FINE         4 /* steps of the picture from node to node */
+#define FIGURE_MM    15.0 /* from one figure to the next */
+#define FIGURE_W     4.6
+#define FIGURE_W_100 6.4
+#define FIGURE_H     3.4
 
 /* Steps of light, darkest last: each holds what is at least so much. */
 static const struct {
@@ -184,14 +185,36 @@ static void draw_contours(struct page *page, const struct field_of_light *f)
                 contour_cell(page, f, i, j, steps[s].least);
 }
 
-/* Keeps figures off a line. */
-static void take_line(struct labels *labels, struct mm a, struct mm b)
+/* Keeps figures so far off a line. */
+static void take_line_by(struct labels *labels, struct mm a, struct mm b, double off)
 {
     int n = (int)fmin(400, ceil(hypot(b.x - a.x, b.y - a.y))) + 1;
     for (int i = 0; i <= n; i++) {
         double x = a.x + (b.x - a.x) * i / n, y = a.y + (b.y - a.y) * i / n;
-        labels_take(labels, (struct rect){x - 0.5, y - 0.5, x + 0.5, y + 0.5});
+        labels_take(labels, (struct rect){x - off, y - off, x + off, y + off});
     }
+}
+
+static void take_line(struct labels *labels, struct mm a, struct mm b)
+{
+    take_line_by(labels, a, b, 0.5);
+}
+
+/* Keeps figures off the contours of the panel, whose marks begin there. */
+static void take_contours(struct map_plot *mp, int from)
+{
+    const double off = 0.1; /* they are fine, and the box of a figure is no smaller than it */
+    for (int i = from; i < mp->page->n; i++)
+        if (strcmp(mp->page->marks[i].what, "contour") == 0)
+            take_line_by(&mp->labels, mp->page->marks[i].points[0], mp->page->marks[i].points[1],
+                         off);
+}
+
+/* At a place of the page, mm. */
+static double light_at(const struct page *page, const struct field_of_light *f, double x, double y)
+{
+    double mm = page->view.mm_per_m;
+    return field_at(f, (x - page->view.x_mm) / mm, (page->view.y_mm - y) / mm);
 }
 
 /* The light in per cent, in even squares where there is nothing else to read. */
@@ -205,15 +228,15 @@ static void draw_figures(struct map_plot *mp, const struct field_of_light *f)
     for (int k = 0; k < nx * ny; k++) {
         int row = k / nx, column = k % nx;
         double x = r->x0 + (column + 0.5) * w, y = r->y0 + (row + 0.5) * h;
-        struct rect at = {x - FIGURE_W / 2, y - FIGURE_H / 2, x + FIGURE_W / 2, y + FIGURE_H / 2};
+        double wide = light_at(page, f, x, y) < 0.99 ? FIGURE_W : FIGURE_W_100;
+        struct rect at = {x - wide / 2, y - FIGURE_H / 2, x + wide / 2, y + FIGURE_H / 2};
         struct rect room = {x - 0.4 * w, y - 0.4 * h, x + 0.4 * w, y + 0.4 * h};
         if (!labels_clear(&mp->labels, at) &&
-            !labels_search(&mp->labels, room, FIGURE_W, FIGURE_H, &at))
+            !labels_search(&mp->labels, room, wide, FIGURE_H, &at))
             continue;
         x = (at.x0 + at.x1) / 2;
         y = (at.y0 + at.y1) / 2;
-        double mm = page->view.mm_per_m;
-        double light = field_at(f, (x - page->view.x_mm) / mm, (page->view.y_mm - y) / mm);
+        double light = light_at(page, f, x, y);
         char num[64];
         const char *text =
             arena_printf(page->arena, "%s", num_fixed(num, sizeof num, 100 * light, 0));
@@ -296,31 +319,92 @@ static void draw_sides(struct map_plot *mp)
     }
 }
 
+/* Whether two lines cross. */
+static bool lines_cross(struct mm a, struct mm b, struct mm c, struct mm d)
+{
+    double abc = (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x);
+    double abd = (b.x - a.x) * (d.y - a.y) - (b.y - a.y) * (d.x - a.x);
+    double cda = (d.x - c.x) * (a.y - c.y) - (d.y - c.y) * (a.x - c.x);
+    double cdb = (d.x - c.x) * (b.y - c.y) - (d.y - c.y) * (b.x - c.x);
+    return abc * abd < 0 && cda * cdb < 0;
+}
+
+/* From a box to some way inside a block. */
+struct lead {
+    struct mm from, to;
+};
+
+static struct lead lead_to(struct rect box, struct rect block)
+{
+    const double dx = fmin(1.5, (block.x1 - block.x0) / 2),
+                 dy = fmin(1.5, (block.y1 - block.y0) / 2);
+    struct lead l;
+    l.to = (struct mm){num_clamp((box.x0 + box.x1) / 2, block.x0 + dx, block.x1 - dx),
+                       num_clamp((box.y0 + box.y1) / 2, block.y0 + dy, block.y1 - dy)};
+    l.from = (struct mm){num_clamp(l.to.x, box.x0, box.x1), num_clamp(l.to.y, box.y0, box.y1)};
+    return l;
+}
+
+/* The length of a lead, and what makes it hard to follow: another one across it. */
+static double lead_cost(const struct page *page, struct lead l)
+{
+    const double crossed = 20;
+    double cost = hypot(l.to.x - l.from.x, l.to.y - l.from.y);
+    for (int i = page->n - 1; i >= 0 && strcmp(page->marks[i].what, "caption") != 0; i--) {
+        const struct mark *m = &page->marks[i];
+        if (strcmp(m->what, "leader") == 0 && m->kind == MARK_LINE &&
+            lines_cross(l.from, l.to, m->points[0], m->points[1]))
+            cost += crossed;
+    }
+    return cost;
+}
+
+/* The clear box of that size with the shortest lead to a block; false: there is none near. */
+static bool search_beside(const struct map_plot *mp, struct rect block, double w, double h,
+                          struct rect *best)
+{
+    const double around = 14, step = 1;
+    const struct rect *f = &mp->frame;
+    struct rect in = {fmax(block.x0 - around, f->x0), fmax(block.y0 - around, f->y0),
+                      fmin(block.x1 + around, f->x1), fmin(block.y1 + around, f->y1)};
+    int across = (int)floor((in.x1 - in.x0 - w) / step),
+        down = (int)floor((in.y1 - in.y0 - h) / step);
+    double least = HUGE_VAL;
+    for (int r = 0; r <= down; r++)
+        for (int c = 0; c <= across; c++) {
+            struct rect at = {in.x0 + c * step, in.y0 + r * step, in.x0 + c * step + w,
+                              in.y0 + r * step + h};
+            if (!labels_clear(&mp->labels, at))
+                continue;
+            double cost = lead_cost(mp->page, lead_to(at, block));
+            if (cost < least - 1e-6) {
+                least = cost;
+                *best = at;
+            }
+        }
+    return least < HUGE_VAL;
+}
+
 /* The number of a block inside it, or beside it with a line that leads there; false: no room. */
 static bool name_block(struct map_plot *mp, int b, bool inside)
 {
     const struct plan *plan = mp->map->plan;
     const struct block *block = &plan->blocks[b];
-    const double around = 9, h = TYPE_LEAST_MM + 0.6;
-    struct rect r = view_rect(&mp->page->view, block_rect(block, &plan->zones.items[block->zone]));
-    const struct rect *f = &mp->frame;
+    const double h = TYPE_LEAST_MM + 0.6;
+    struct rect r =
+        view_rect(&mp->page->view, block_ground(block, &plan->zones.items[block->zone]));
     struct rect at, in = {r.x0 + 0.6, r.y0 + 0.6, r.x1 - 0.6, r.y1 - 0.6};
-    if (!inside)
-        in = (struct rect){fmax(r.x0 - around, f->x0), fmax(r.y0 - around, f->y0),
-                           fmin(r.x1 + around, f->x1), fmin(r.y1 + around, f->y1)};
     const char *text = arena_printf(mp->map->arena, "b%d", b + 1);
     mp->page->failed = mp->page->failed || !text;
     double w = text ? scene_text_width(text, TYPE_LEAST_MM, true) + 1 : 0;
-    if (!text || !labels_search(&mp->labels, in, w, h, &at))
+    if (!text ||
+        !(inside ? labels_search(&mp->labels, in, w, h, &at) : search_beside(mp, r, w, h, &at)))
         return false;
     if (!inside) {
-        const double dx = fmin(1.5, (r.x1 - r.x0) / 2), dy = fmin(1.5, (r.y1 - r.y0) / 2);
-        struct mm to = {num_clamp((at.x0 + at.x1) / 2, r.x0 + dx, r.x1 - dx),
-                        num_clamp((at.y0 + at.y1) / 2, r.y0 + dy, r.y1 - dy)};
-        struct mm from = {num_clamp(to.x, at.x0, at.x1), num_clamp(to.y, at.y0, at.y1)};
-        page_line(mp->page, "leader", from, to, PEN_GRID, INK_BLACK);
-        page_circle(mp->page, "leader", to, 0.5, 0, INK_NONE, INK_BLACK);
-        take_line(&mp->labels, from, to);
+        struct lead l = lead_to(at, r);
+        page_line(mp->page, "leader", l.from, l.to, PEN_GRID, INK_BLACK);
+        page_circle(mp->page, "leader", l.to, 0.5, 0, INK_NONE, INK_BLACK);
+        take_line(&mp->labels, l.from, l.to);
     }
     labels_take(&mp->labels, at);
     page_text(mp->page, "block", (struct mm){at.x0 + 0.5, at.y1 - 0.7}, TYPE_LEAST_MM, ALIGN_LEFT,
@@ -382,12 +466,14 @@ static void draw_panel(struct map_plot *mp, const struct field_of_light *f, stru
     page_text(page, "caption", (struct mm){at.x, at.y + CAPTION_MM - 2}, TYPE_BODY_MM, ALIGN_LEFT,
               true, text);
     draw_steps(page, f);
+    int contours = page->n;
     draw_contours(page, f);
     draw_obstacles(mp);
     draw_sides(mp); /* first: the blocks' numbers keep off them */
     if (planted)
         draw_blocks(mp);
     page_rect(page, "frame", mp->frame, PEN_FINE, INK_BLACK, INK_NONE);
+    take_contours(mp, contours);
     draw_figures(mp, f);
     page->failed = page->failed || mp->labels.failed || !text;
 }
@@ -430,9 +516,9 @@ static void draw_legend(struct page *page, double y)
     double w = (page->w_mm - 2 * MARGIN_MM) / STEPS;
     for (int i = 0; i < STEPS; i++) {
         double x = MARGIN_MM + i * w;
-        struct rect r = {x, y, x + 9, y + 5};
+        struct rect r = {x, y, x + 6.5, y + 5};
         page_rect(page, "legend", r, PEN_FINE, INK_BLACK, steps[i].ink);
-        page_text(page, "legend", (struct mm){x + 10.5, y + 3.7}, TYPE_LEAST_MM, ALIGN_LEFT, false,
+        page_text(page, "legend", (struct mm){x + 7.7, y + 3.7}, TYPE_LEAST_MM, ALIGN_LEFT, false,
                   steps[i].words);
     }
 }

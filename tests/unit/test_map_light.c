@@ -142,8 +142,72 @@ Test(map_light, narrow_blocks_are_named)
     cr_assert(count(page, "block", "b1") == 1 && count(page, "block", "b2") == 1 &&
               count(page, "block", "b3") == 1);
     cr_assert(count(page, "leader", NULL) >= 2, "a line and a dot");
+    for (int i = 0; i < page->n; i++) {
+        const struct mark *m = &page->marks[i];
+        bool on = m->kind != MARK_CIRCLE || strcmp(m->what, "leader") != 0;
+        for (int j = 0; j < page->n && !on; j++) {
+            const struct mark *o = &page->marks[j];
+            on = o->kind == MARK_POLYGON && strcmp(o->what, "block") == 0 &&
+                 m->points[0].x > fmin(o->points[0].x, o->points[2].x) &&
+                 m->points[0].x < fmax(o->points[0].x, o->points[2].x) &&
+                 m->points[0].y > fmin(o->points[0].y, o->points[2].y) &&
+                 m->points[0].y < fmax(o->points[0].y, o->points[2].y);
+        }
+        cr_assert(on, "a line ends at %g %g, on no block", m->points[0].x, m->points[0].y);
+        if (m->kind == MARK_LINE && strcmp(m->what, "leader") == 0)
+            cr_assert(hypot(m->points[1].x - m->points[0].x, m->points[1].y - m->points[0].y) < 8,
+                      "the name is near");
+    }
     cr_assert(count(page, "caption", "The site alone: 100 % everywhere") == 1);
     fixture_free(&f);
+}
+
+/* Whether a line touches a box. */
+static bool touches(const struct mark *m, struct rect box)
+{
+    for (int i = 0; i <= 20; i++) {
+        double t = i / 20.0;
+        double x = m->points[0].x + t * (m->points[1].x - m->points[0].x);
+        double y = m->points[0].y + t * (m->points[1].y - m->points[0].y);
+        if (x > box.x0 && x < box.x1 && y > box.y0 && y < box.y1)
+            return true;
+    }
+    return false;
+}
+
+/* No contour runs through a figure, and each swatch of the legend is clear of the words before it,
+ * on upright paper too. */
+Test(map_light, figures_and_legend_are_clear)
+{
+    struct plan_text p = plan_text_new(
+        PLAN_TEXT_HEAD "plots:\n"
+                       "  - {name: Wide, size: 11 m x 3 m, border: 25 cm, rows: along-x, edges: "
+                       "[{side: 1, kind: wall, height: 2 m}]}\n" PLAN_TEXT_SEED);
+    plan_text_block(&p, 0, SYSTEM_HILLS, "corn, bean and squash", 2);
+    plan_text_finish(&p);
+    const struct page *page = &scene_of(&p)->pages[0];
+    int contours = 0, words = 0;
+    cr_assert(page->w_mm < page->h_mm, "one panel below the other");
+    for (int i = 0; i < page->n; i++) {
+        const struct mark *m = &page->marks[i];
+        if (m->kind != MARK_TEXT)
+            continue;
+        struct rect box = mark_box(m);
+        for (int j = 0; j < page->n; j++) {
+            const struct mark *o = &page->marks[j];
+            if (strcmp(m->what, "figure") == 0 && strcmp(o->what, "contour") == 0) {
+                contours++;
+                cr_assert(!touches(o, box), "%s at %g %g", m->text, m->points[0].x, m->points[0].y);
+            }
+            if (strcmp(m->what, "legend") == 0 && strcmp(o->what, "legend") == 0 &&
+                o->kind == MARK_POLYGON && o->points[0].x > box.x0) {
+                words++;
+                cr_assert(o->points[0].x > box.x1 + 1.5, "%s", m->text);
+            }
+        }
+    }
+    cr_assert(contours > 100 && words >= 5, "%d pairs, %d words", contours, words);
+    plan_text_free(&p);
 }
 
 /* As many obstacles as a garden may have take no longer than a few seconds: the grid is coarser. */
