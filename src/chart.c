@@ -251,8 +251,19 @@ static size_t line_break(const char *text, double width)
     return best;
 }
 
+/* "b5, 8, 10" for "b5, b8, b10". NULL: out of memory. */
+static const char *blocks_brief(struct arena *arena, const char *blocks)
+{
+    struct strbuf b;
+    strbuf_init(&b, arena);
+    for (const char *p = blocks; *p; p++)
+        if (!(*p == 'b' && p > blocks && p[-1] == ' '))
+            strbuf_add(&b, p, 1);
+    return b.failed ? NULL : b.p;
+}
+
 /* The name of a crop, and below it its variety and the blocks it stands in: with their plots if
- * there is room, in two lines if the lane is high enough for them. */
+ * there is room, in two lines if the lane is high enough for them, else as briefly as can be. */
 static void draw_lane_words(struct chart *c, struct page *page, const struct lane *lane,
                             struct mm at, double w)
 {
@@ -270,6 +281,9 @@ static void draw_lane_words(struct chart *c, struct page *page, const struct lan
             lines[1] = all + n + 1;
             at.y -= line / 2;
         }
+    } else if (lines[0] && scene_text_width(lines[0], SMALL_MM, false) > w) {
+        const char *brief = blocks_brief(c->arena, lane->blocks);
+        lines[0] = brief ? arena_printf(c->arena, "%s; %s", part->seed->variety.s, brief) : NULL;
     }
     page_text(page, "lane", at, BODY_MM, ALIGN_LEFT, true,
               scene_text_cut(c->arena, part->crop->name.s, BODY_MM, true, w));

@@ -12,14 +12,23 @@
 #define QUIET_SECONDS 1.0 /* shorter runs show no progress */
 #define SHOW_EVERY_S  0.2
 
+/* Where warnings and errors go: after all that was printed before them, also where both streams
+ * lead to one file or pipe. */
+static FILE *errors(void)
+{
+    (void)fflush(stdout); /* what fails stays told: main looks at the end */
+    return stderr;
+}
+
 void cmd_error(const char *fmt, ...)
 {
     va_list ap;
-    fputs("hillrow: ", stderr);
+    FILE *to = errors();
+    fputs("hillrow: ", to);
     va_start(ap, fmt);
-    vfprintf(stderr, fmt, ap);
+    vfprintf(to, fmt, ap);
     va_end(ap);
-    fputc('\n', stderr);
+    fputc('\n', to);
 }
 
 hr_status cmd_open(struct cmd *cmd, const struct options *options)
@@ -103,7 +112,7 @@ static bool progress_show(void *data, double seconds, double value, double bound
     struct cmd_progress *p = data;
     if (p->terminal && seconds >= QUIET_SECONDS && seconds - p->shown_s >= SHOW_EVERY_S) {
         double gap = bound > 0 && value > 0 ? 100 * (bound - value) / bound : 100;
-        fprintf(stderr, "\r%4.0f s  best %.4g of at most %.4g, gap %.1f %%   ", seconds, value,
+        fprintf(errors(), "\r%4.0f s  best %.4g of at most %.4g, gap %.1f %%   ", seconds, value,
                 bound, gap < 0 ? 0 : gap);
         p->shown_s = seconds;
     }
@@ -122,7 +131,7 @@ hr_plan_options cmd_progress_begin(struct cmd_progress *p, const struct options 
 void cmd_progress_end(const struct cmd_progress *p)
 {
     if (p->shown_s > 0)
-        fprintf(stderr, "\r%60s\r", "");
+        fprintf(errors(), "\r%60s\r", "");
 }
 
 const char *cmd_folder(const struct options *options, const char *what, char *buf)
@@ -140,7 +149,7 @@ const char *cmd_folder(const struct options *options, const char *what, char *bu
 int cmd_close(struct cmd *cmd, hr_status status)
 {
     if (cmd->diags && !cmd->reported)
-        fputs(hr_diags_text(cmd->diags), stderr);
+        fputs(hr_diags_text(cmd->diags), errors());
     bool said = cmd->reported || (cmd->diags && hr_diags_errors(cmd->diags) > 0);
     if (!said && status != HR_OK &&
         !(status == HR_LIMIT && (cmd->plan || cmd->compare))) /* that is no failure */
