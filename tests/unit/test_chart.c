@@ -6,6 +6,7 @@
 #include "chart.h"
 #include "fixture_plan.h"
 #include "little_memory.h"
+#include "plan_text.h"
 #include "work.h"
 
 #define MARGIN 10.9
@@ -237,6 +238,36 @@ Test(chart, words_of_a_lane)
     cr_assert(says(scene, "lane", "Stone Cellar; b1, b2"));
     cr_assert(says(scene, "lane", "Creek Black; the lower one b3"));
     fixture_free(&f);
+}
+
+/* With many lanes there is one line for the blocks, and all of them are named. */
+Test(chart, a_narrow_lane_names_all_its_blocks)
+{
+    static const char *const crops[] = {
+        "potato", "beet",      "carrot",  "chard", "garden pea",    "leek",     "lettuce",
+        "onion",  "snap bean", "spinach", "kale",  "summer squash", "bush bean"};
+    const int n = sizeof crops / sizeof *crops;
+    char yaml[4000];
+    size_t at = (size_t)snprintf(
+        yaml, sizeof yaml, "%splots:\n  - {name: Home, size: 6 m x 60 m, rows: along-x}\nseed:\n",
+        PLAN_TEXT_HEAD);
+    for (int i = 0; i < n; i++)
+        at += (size_t)snprintf(yaml + at, sizeof yaml - at,
+                               "  - {variety: An Old Keeper, crop: %s, amount: 2 kg}\n", crops[i]);
+    struct plan_text p = plan_text_new(yaml);
+    for (int i = 1; i < n; i++) {
+        plan_text_block(&p, 0, SYSTEM_ROWS, crops[i], 1);
+        if (i % 2 == 0)
+            plan_text_block(&p, 0, SYSTEM_ROWS, "potato", 1);
+    }
+    plan_text_finish(&p);
+    struct scene *scene = NULL;
+    CALL(chart_scene(p.t.arena, p.plan, PAPER_LETTER, &scene));
+    cr_assert(says(scene, "lane", "An Old Keeper; b3, 6, 9, 12, 15, 18"));
+    for (int i = 0; mark_at(scene, "lane", i); i++)
+        cr_assert(!strstr(mark_at(scene, "lane", i)->text, "..."), "%s",
+                  mark_at(scene, "lane", i)->text);
+    plan_text_free(&p);
 }
 
 static hr_status chart_in(struct arena *arena, const void *plan, const void **made)
