@@ -562,21 +562,51 @@ static const char *harvest_order(const struct planting *p, int k)
     return covered ? "Step over the vines." : "";
 }
 
+/* What part k of a block gives, typical, kg. */
+static double part_kg(const struct plan *plan, int b, int k)
+{
+    double plant_kg[STAND_PARTS_MAX];
+    int plants = 0;
+    plan_plant_kg(&plan->blocks[b], plant_kg);
+    for (int s = 0; s < plan->nstations; s++)
+        plants += plan->stations[s].block == b ? plan->stations[s].plants[k] : 0;
+    return plants * plant_kg[k];
+}
+
+/* What a harvest may give: of the variety as a whole, and how much of that here where it is
+ * harvested more than once. */
+static void expect_harvest(struct maker *m, struct sheet_stage *stage)
+{
+    const struct part *part =
+        &m->plan->blocks[stage->jobs->block].planting->parts[stage->jobs->part];
+    const struct crop_result *r = result_of(m->plan, part->seed);
+    const char *basis = part->crop->yield_basis.s ? part->crop->yield_basis.s : "harvest";
+    int head = (int)strcspn(basis, ","); /* behind a comma: how a sole stand was grown */
+    const char *here = "";
+    char num[64];
+    double all = 0;
+    for (int i = 0; i < m->sheet->nstages; i++) {
+        const struct sheet_stage *s = &m->sheet->stages[i];
+        all += s->kind == STAGE_HARVEST && s->seed == stage->seed ? s->kg : 0;
+    }
+    if (!r || part->seed->for_seed)
+        return;
+    if (all > stage->kg && stage->kg > 0)
+        here = maker_words(m, ", of which some %s %% here",
+                           num_text(num, sizeof num, num_round_sig(100 * stage->kg / all, 2)));
+    stage->how =
+        maker_words(m, "Expect about %s (%s to %s) in all%s: %.*s.", about_mass(m, r->kg.typ),
+                    about_mass(m, r->kg.low), about_mass(m, r->kg.high), here, head, basis);
+}
+
 static void describe_harvest(struct maker *m, struct sheet_stage *stage, const struct planting *p,
                              int k)
 {
     const struct part *part = &p->parts[k];
-    const struct crop_result *r = result_of(m->plan, part->seed);
     const struct season *s = &part->season;
     stage->title = maker_words(m, "Harvest %s", maker_variety(m, part));
     stage->until = s->harvest_high;
     stage->when = maker_words(m, "ripe about %s", maker_dates(m, s->harvest_low, s->harvest_high));
-    const char *basis = part->crop->yield_basis.s ? part->crop->yield_basis.s : "harvest";
-    int head = (int)strcspn(basis, ","); /* behind a comma: how a sole stand was grown */
-    if (r && !part->seed->for_seed)
-        stage->how =
-            maker_words(m, "Expect about %s (%s to %s) in all: %.*s.", about_mass(m, r->kg.typ),
-                        about_mass(m, r->kg.low), about_mass(m, r->kg.high), head, basis);
     if (part->seed->for_seed) {
         stage->title = maker_words(m, "Gather seed of %s", maker_variety(m, part));
         stage->how =
@@ -604,6 +634,7 @@ static void add_harvest(struct maker *m, int b, int k)
         describe_harvest(m, stage, p, k);
     }
     stage->hours += work_of(m->plan, b, k, WORK_HARVEST).hours;
+    stage->kg += part_kg(m->plan, b, k);
     maker_block_job(m, stage, b, k);
 }
 
@@ -615,8 +646,10 @@ static void number_harvests(struct maker *m)
         of += m->sheet->stages[i].kind == STAGE_HARVEST;
     for (int i = 0; i < m->sheet->nstages; i++) {
         struct sheet_stage *stage = &m->sheet->stages[i];
-        if (stage->kind == STAGE_HARVEST)
-            stage->when = maker_words(m, "harvest %d of %d, %s", ++n, of, stage->when);
+        if (stage->kind != STAGE_HARVEST || m->failed)
+            continue;
+        stage->when = maker_words(m, "harvest %d of %d, %s", ++n, of, stage->when);
+        expect_harvest(m, stage);
     }
 }
 

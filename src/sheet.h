@@ -45,6 +45,7 @@ struct sheet_stage {
     int day;          /* by which stages are in order; may lie past the year's end */
     int until;        /* its last day */
     double hours;     /* typical; 0: they are counted with the weeding */
+    double kg;        /* of a harvest, typical */
     bool apart;       /* its hours are not among those of the plan */
     int seed;         /* index in garden->seed, -1: of no single one */
     const char *trigger;

@@ -89,21 +89,17 @@ static void add_paths(struct maker *m, struct sheet_stage *stage)
     }
 }
 
-/* When a garden with a calendar of its own lets people in, and wants its ground back. */
+/* When a garden with a calendar of its own lets people in; when it wants its ground back is said
+ * where the ground is cleared. */
 static void add_opening(struct maker *m, struct sheet_stage *stage)
 {
     const struct garden *g = m->plan->garden;
     for (size_t i = 0; i < g->plots.n; i++) {
         const struct plot *plot = garden_plot(g, i);
-        const char *open =
-            plot->open.set ? maker_words(m, "opens %s", maker_date(m, date_day(plot->open.d))) : "";
-        const char *clear = plot->clear.set ? maker_words(m, "clear it by %s",
-                                                          maker_date(m, date_day(plot->clear.d)))
-                                            : "";
-        if (*open || *clear)
+        if (plot->open.set)
             maker_line(m, stage, (int)i,
-                       maker_words(m, "%s: %s%s%s", plot->name.s, open, *open && *clear ? "; " : "",
-                                   clear));
+                       maker_words(m, "%s: opens %s", plot->name.s,
+                                   maker_date(m, date_day(plot->open.d))));
     }
 }
 

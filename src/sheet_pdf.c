@@ -203,10 +203,10 @@ static void hill_table(struct writer *w, const struct sheet_job *job)
     enum { ACROSS = 3 };
     struct column *c = &w->column;
     char buf[64];
-    const double width = c->w / ACROSS, x[] = {7, 17, 37, 58.5};
+    const double width = c->w / ACROSS, x[] = {7, 16.5, 38, 60};
     c->y += 2;
     int down = (job->nstations + ACROSS - 1) / ACROSS;
-    for (int i = 0; i < ACROSS && i < job->nstations; i++) {
+    for (int i = 0; i < ACROSS && i * down < job->nstations; i++) {
         static const char *const heads[] = {"hill", "x", "y"};
         for (int h = 0; h < 3; h++)
             cell_line(c, i * width, c->y + 0.9 * SMALL_MM, x[h + 1], SMALL_MM, ALIGN_RIGHT, false,

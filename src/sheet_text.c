@@ -90,10 +90,10 @@ static void write_hill_table(struct writer *w, const struct sheet_job *job)
     const struct sheet *sheet = w->sheet;
     enum { PER_LINE = 3 };
     char buf[64], cell[96];
-    for (int i = 0; i < job->nstations && i < PER_LINE; i++)
-        strbuf_printf(w->out, "%s%6s %9s %9s", i == 0 ? "    " : "   ", "hill", "x", "y");
     /* down the columns, so that a line of hills is read without jumping */
     int rows = (job->nstations + PER_LINE - 1) / PER_LINE;
+    for (int i = 0; i * rows < job->nstations; i++)
+        strbuf_printf(w->out, "%s%6s %9s %9s", i == 0 ? "    " : "   ", "hill", "x", "y");
     for (int r = 0; r < rows; r++) {
         strbuf_puts(w->out, "\n    ");
         for (int c = 0; c < PER_LINE && c * rows + r < job->nstations; c++) {

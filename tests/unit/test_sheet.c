@@ -333,6 +333,34 @@ Test(sheet, harvests_are_numbered_and_spare_the_rest)
     fixture_free(&f);
 }
 
+/* Beans in the corn's hills ripen later than beans on stakes: each harvest says how much of all the
+ * beans it is, and none where there is one. */
+Test(sheet, a_harvest_says_its_share)
+{
+    struct plan_text p = plan_text_new(PLAN_TEXT_HEAD PLAN_TEXT_PLOTS PLAN_TEXT_SEED);
+    struct sheet *sheet;
+    plan_text_block(&p, 0, SYSTEM_HILLS, "corn, bean and squash", 3);
+    plan_text_block(&p, 0, SYSTEM_ROWS, "climbing bean", 2);
+    plan_text_finish(&p);
+    CALL(sheet_make(p.t.arena, p.plan, &sheet));
+    int parts = 0;
+    double share = 0;
+    for (int i = 0; i < sheet->nstages; i++) {
+        const struct sheet_stage *s = &sheet->stages[i];
+        const char *some =
+            s->kind == STAGE_HARVEST ? strstr(s->how, "in all, of which some ") : NULL;
+        if (s->kind != STAGE_HARVEST || !strstr(s->title, "climbing bean")) {
+            cr_assert(!some, "%s: %s", s->title, s->how);
+            continue;
+        }
+        cr_assert(some, "%s", s->how);
+        share += atof(some + strlen("in all, of which some "));
+        parts++;
+    }
+    cr_assert(parts == 2 && near(share, 100, 1.1), "%d parts, %g %%", parts, share);
+    plan_text_free(&p);
+}
+
 /* 38 pieces with 15 % kept back are 45; at 2 oz each (common practice) 5.6 lb. */
 Test(sheet, what_is_not_in_hand_is_to_be_bought)
 {

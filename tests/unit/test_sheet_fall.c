@@ -70,6 +70,9 @@ Test(sheet_fall, covers_nothing_unasked_or_forbidden)
     const struct sheet_stage *fall = stage_of(sheet, STAGE_FALL);
     cr_assert(line_of(fall, "Home: everything off by November 15"));
     cr_assert(!line_of(fall, "Beans"));
+    const struct sheet_stage *ready = stage_of(sheet, STAGE_READY);
+    for (const struct sheet_job *job = ready->jobs; job; job = job->next)
+        cr_assert(!strstr(job->where, "November 15"), "in spring: %s", job->where);
     plan_text_free(&p);
 }
 

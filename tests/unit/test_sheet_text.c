@@ -2,6 +2,7 @@
 #include "hr_test.h"
 
 #include "fixture_plan.h"
+#include "plan_text.h"
 #include "sheet_text.h"
 #include "text_count.h"
 
@@ -54,6 +55,35 @@ Test(sheet_text, a_box_to_tick_for_every_job)
                   "a blank for the day of each");
         fixture_free(&f);
     }
+}
+
+/* The heads of the table of hills stand over its columns, no more of them than there are: four
+ * hills are two and two. */
+Test(sheet_text, as_many_heads_as_columns)
+{
+    int tables = 0, narrow = 0;
+    for (int dm = 40; dm < 80; dm += 5) {
+        char yaml[1500];
+        snprintf(yaml, sizeof yaml,
+                 "%splots:\n  - {name: Bed, size: %d.%d m x 1.6 m, rows: along-x}\n%s",
+                 PLAN_TEXT_HEAD, dm / 10, dm % 10, PLAN_TEXT_SEED);
+        struct plan_text p = plan_text_new(yaml);
+        struct sheet *sheet;
+        struct strbuf out;
+        plan_text_block(&p, 0, SYSTEM_HILLS, "corn, bean and squash", 1);
+        plan_text_finish(&p);
+        CALL(sheet_make(p.t.arena, p.plan, &sheet));
+        strbuf_init(&out, p.t.arena);
+        sheet_text(sheet, &out);
+        const char *table = strstr(out.p, "\n      hill         x");
+        cr_assert(table, "%s", out.p);
+        size_t head = strcspn(++table, "\n"), row = strcspn(table + head + 1, "\n");
+        cr_assert(head == row, "%.*s", (int)(head + row + 1), table);
+        tables++;
+        narrow += head < 80;
+        plan_text_free(&p);
+    }
+    cr_assert(tables > 2 && narrow > 0, "%d tables, %d narrow ones", tables, narrow);
 }
 
 Test(sheet_text, says_which_garden_and_plan)
