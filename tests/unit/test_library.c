@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "hr_test.h"
 
+#include <ctype.h>
 #include <stdlib.h>
 #include <sys/stat.h>
 #include <unistd.h>
@@ -75,6 +76,41 @@ Test(library, every_crop_has_what_the_planner_asks_for)
 }
 
 /* Seed savers' lists: these flower in their second year (common practice). */
+/* Whether a figure with that unit behind it stands in a text. */
+static bool has_unit(const char *text, const char *unit)
+{
+    size_t n = strlen(unit);
+    for (const char *p = text; (p = strstr(p, unit)); p += n) {
+        bool figure = p - text >= 2 && p[-1] == ' ' && p[-2] >= '0' && p[-2] <= '9';
+        if (figure && !isalpha((unsigned char)p[n]))
+            return true;
+    }
+    return false;
+}
+
+static void both_units(const char *name, const char *text)
+{
+    bool us = text && (has_unit(text, "in") || has_unit(text, "ft") || has_unit(text, "F"));
+    bool metric = text && (has_unit(text, "cm") || has_unit(text, "m") || has_unit(text, "C"));
+    cr_expect(us == metric, "%s: %s", name, text);
+}
+
+/* Notes and triggers are printed as they are, in gardens of either units: they say both. */
+Test(library, notes_are_in_both_units)
+{
+    struct read r = read_dir("crops");
+    cr_assert(r.status == HR_OK, "%s", diags_words(r.diags));
+    for (size_t i = 0; i < r.library->ncrops; i++)
+        both_units(r.library->crops[i].name.s, r.library->crops[i].note.s);
+    for (size_t i = 0; i < r.library->nguilds; i++) {
+        const struct guild *g = &r.library->guilds[i];
+        both_units(g->name.s, g->shape.s);
+        for (size_t k = 0; k < g->members.n; k++)
+            both_units(g->name.s, ((const struct guild_member *)g->members.items)[k].trigger.s);
+    }
+    read_free(&r);
+}
+
 Test(library, biennials_are_marked)
 {
     static const char *const names[] = {"beet", "cabbage", "carrot", "chard",
