@@ -60,7 +60,9 @@ static hr_status plan_write(struct cmd *cmd)
         return HR_USAGE;
     hr_status status = hr_plan_write(cmd->plan, dir, cmd->diags);
     if (status == HR_OK && !o->quiet && !o->json && !o->dump)
-        printf("\nWrote %s to %s.\n", hr_plan_files(cmd->plan), dir);
+        printf("\nWrote %s to %s.\n\nNext: look over %s/map.png, then take %s/sheet.pdf to the "
+               "plot: what to do, and when.\n",
+               hr_plan_files(cmd->plan), dir, dir, dir);
     return status;
 }
 

@@ -341,6 +341,19 @@ static void paragraph(const struct table *t, const char *text)
 
 /* ---- the frontier -------------------------------------------------------------------------- */
 
+static bool alike(double a, double b, int after)
+{
+    char x[64], y[64];
+    return strcmp(num_fixed(x, sizeof x, a, after), num_fixed(y, sizeof y, b, after)) == 0;
+}
+
+/* Whether two points of the frontier are printed alike. */
+static bool same_figures(const struct compare_ray *a, const struct compare_ray *b)
+{
+    return alike(a->energy_kcal / 1000, b->energy_kcal / 1000, 1) &&
+           alike(a->usable_g / 1000, b->usable_g / 1000, 2);
+}
+
 static void frontier(const struct table *t)
 {
     char num[64];
@@ -354,16 +367,19 @@ static void frontier(const struct table *t)
     cell(t, "usable kg");
     cell(t, "proved to");
     strbuf_puts(t->out, "\n");
-    for (int i = 0; i < c->nrays; i++) {
+    for (int i = 0, told = 0; i < c->nrays; i++) {
+        const struct compare_ray *last = &c->rays[told], *ray = &c->rays[i];
+        if (i > 0 && i < c->nrays - 1 && same_figures(last, ray))
+            continue;
+        told = i;
         label(t, i == 0 ? "most energy" : i == c->nrays - 1 ? "most protein" : "");
-        cell(t, fixed(t, c->rays[i].energy_kcal / 1000, 1));
-        cell(t, fixed(t, c->rays[i].usable_g / 1000, 2));
-        cell(t,
-             arena_printf(t->arena, "%s %%", num_fixed(num, sizeof num, 100 * c->rays[i].gap, 1)));
+        cell(t, fixed(t, ray->energy_kcal / 1000, 1));
+        cell(t, fixed(t, ray->usable_g / 1000, 2));
+        cell(t, arena_printf(t->arena, "%s %%", num_fixed(num, sizeof num, 100 * ray->gap, 1)));
         strbuf_puts(t->out, "\n");
     }
-    paragraph(t, "  Free choice, typical figures. Where a line stands again, one plan is best in "
-                 "several proportions.");
+    paragraph(t, "  Free choice, typical figures. One line stands for all proportions in which "
+                 "that plan is the best.");
 }
 
 /* ---- the whole ----------------------------------------------------------------------------- */

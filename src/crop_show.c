@@ -359,8 +359,8 @@ static void list_covers(const struct library *lib, struct strbuf *out)
 
 void library_list(const struct library *lib, struct strbuf *out)
 {
-    strbuf_printf(out, "  %-19s %-4s%-8s%-15s%11s%14s\n", "crop", "map", "role", "family", "days",
-                  "kg/m2");
+    strbuf_printf(out, "  %-19s %-4s%-8s%-15s%11s%14s %s\n", "crop", "map", "role", "family",
+                  "days", "kg/m2", "as");
     for (size_t i = 0; i < lib->ncrops; i++)
         list_crop(&lib->crops[i], out);
     strbuf_puts(out, "\n  guild\n");
@@ -387,6 +387,6 @@ void library_list(const struct library *lib, struct strbuf *out)
         "Days from sowing to harvest and yields of a close sole stand, low to high: eight "
         "seasons in ten lie between. `hillrow crops NAME` has the typical figures, food "
         "values, seed, season and the source of each. Map: the letter on the map. Role: what "
-        "the crop does in a guild.",
+        "the crop does in a guild. As: picked dry, at once, or fresh over weeks.",
         WIDTH, 0, 0);
 }

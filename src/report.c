@@ -165,16 +165,20 @@ static void plot_head(const struct report *r, int i, bool along_x)
     report_heading(r, report_name(r, plot->name.s));
     if (!ground)
         return;
+    bool barred = r->garden->rotation.rule.v == ROTATION_BAR && r->garden->nformer > 0;
     const char *lost = ground->lost_share < LOST_LEAST
-                           ? "nothing is lost"
-                           : report_words(r, "%s (%s) are lost",
+                           ? ""
+                           : report_words(r,
+                                          "; %s (%s) are lost at corners%s and slanting sides that "
+                                          "hold no whole line",
                                           report_area(r, ground->free_m2 - ground->zoned_m2),
-                                          report_percent(r, ground->lost_share));
+                                          report_percent(r, ground->lost_share),
+                                          barred ? ", strips that rotation keeps off" : "");
     report_paragraph(
         r, report_words(
                r,
                "Lines run along %s (compass %s deg). Of %s, %s are free for planting and %s "
-               "are planted%s%s; %s at corners%s and slanting sides that hold no whole line.",
+               "are planted%s%s%s.",
                along_x ? "x" : "y", deg, report_area(r, ground->outline_m2),
                report_area(r, ground->free_m2), report_area(r, fmin(used, ground->free_m2)),
                again > 0
@@ -183,10 +187,7 @@ static void plot_head(const struct report *r, int i, bool along_x)
                after > 0
                    ? report_words(r, ", %s more behind what stands already", report_area(r, after))
                    : "",
-               lost,
-               r->garden->rotation.rule.v == ROTATION_BAR && r->garden->nformer > 0
-                   ? ", strips that rotation keeps off"
-                   : ""));
+               lost));
 }
 
 static void plot_section(const struct report *r, int i)
@@ -283,13 +284,14 @@ static void food_section(const struct report *r)
                                  num_round_sig(1000 * r->garden->ration.protein_kg.v, 4))));
 }
 
+#define CROP_COLUMNS 31 /* for a crop and its variety */
+
 static void crop_row(const struct report *r, const struct crop_result *c)
 {
     double hand = garden_seed_count(r->garden, c->seed);
     const char *pieces = report_pieces(c->seed->crop),
                *sown = report_whole(r, ceil(c->sown - 1e-9));
-    const char *name =
-        report_words(r, "%s, %s", c->seed->crop->name.s, report_name(r, c->seed->variety.s));
+    const char *name = report_words(r, "%s, %s", c->seed->crop->name.s, c->seed->variety.s);
     const char *sow = c->seed->standing ? "stands already"
                       : isfinite(hand)
                           ? report_words(r, "%s of %s %s", sown, report_whole(r, hand), pieces)
@@ -297,7 +299,12 @@ static void crop_row(const struct report *r, const struct crop_result *c)
     const char *harvest = c->seed->for_seed ? "seed" : report_mass(r, &c->kg);
     int room = REPORT_WIDTH - 43 - (int)utf8_columns(sow);
     strbuf_puts(r->out, "  ");
-    strbuf_pad(r->out, name, 31);
+    if (utf8_columns(name) > CROP_COLUMNS) { /* on a line of its own, whole */
+        strbuf_wrap(r->out, name, REPORT_WIDTH, 2, 4);
+        strbuf_puts(r->out, "  ");
+        name = "";
+    }
+    strbuf_pad(r->out, name, CROP_COLUMNS);
     strbuf_printf(r->out, "%6s  ", report_whole(r, c->plants));
     if ((int)strlen(harvest) <= room)
         strbuf_printf(r->out, "%-*s  %s\n", room < 21 ? room : 21, harvest, sow);
@@ -308,7 +315,8 @@ static void crop_row(const struct report *r, const struct crop_result *c)
 static void harvest_section(const struct report *r)
 {
     report_heading(r, "Harvest and seed");
-    strbuf_printf(r->out, "  %-31s%6s  %-21s  %s\n", "", "plants", "harvest", "sow, of in hand");
+    strbuf_printf(r->out, "  %-*s%6s  %-21s  %s\n", CROP_COLUMNS, "", "plants", "harvest",
+                  "sow, of in hand");
     for (int c = 0; c < r->plan->ncrops; c++)
         crop_row(r, &r->plan->crops[c]);
     if (r->garden->limits.reserve.v > 0)
@@ -499,8 +507,5 @@ void report_summary(const struct plan *plan, struct strbuf *out)
     risk_section(&r);
     left_out_section(&r);
     proof_section(&r);
-    strbuf_puts(&said,
-                "\nNext: look over map.png, then take sheet.pdf to the plot: what to do, and "
-                "when.\n");
     report_end(&said, out);
 }

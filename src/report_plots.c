@@ -71,9 +71,12 @@ static void put_place(const struct plot *plot, enum unit_system units, struct st
     double x = plot->garden_at.x, y = plot->garden_at.y;
     if (!plot_placed(plot))
         return;
-    put_length(out, "; its origin ", fabs(x), units, x < 0 ? " west" : " east");
-    put_length(out, " and ", fabs(y), units, y < 0 ? " south" : " north");
-    strbuf_puts(out, " of the garden's zero");
+    strbuf_puts(out, "; its origin ");
+    if (fabs(x) > 0)
+        put_length(out, "", fabs(x), units, x < 0 ? " west" : " east");
+    if (fabs(y) > 0)
+        put_length(out, fabs(x) > 0 ? " and " : "", fabs(y), units, y < 0 ? " south" : " north");
+    strbuf_puts(out, fabs(x) > 0 || fabs(y) > 0 ? " of the garden's zero" : "is the garden's zero");
 }
 
 void report_plot(const struct garden *garden, size_t index, const struct zones *zones,

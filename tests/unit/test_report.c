@@ -72,9 +72,22 @@ Test(report, summary_says_what_goes_where)
     HAS(s, "Found in 0.2 s"); /* 0.25, half to even */
     HAS(s, "pieces\n");
     HAS(s, "get ");
-    HAS(s, "\nNext: ");
     HAS_NOT(s, "Left out");
     HAS_NOT(s, "nan");
+    expect_narrow(s);
+    plan_text_free(&p);
+}
+
+/* The name of a variety is told whole, on a line of its own where it is long. */
+Test(report, a_long_name_is_whole)
+{
+    const char *yaml = PLAN_TEXT_HEAD PLAN_TEXT_PLOTS
+        "seed:\n  - {variety: Aunt Agatha's Everlasting Early, crop: potato}\n";
+    struct plan_text p = plan_text_new(yaml);
+    plan_text_block(&p, 0, SYSTEM_ROWS, "potato", 2);
+    plan_text_finish(&p);
+    const char *s = summary(&p);
+    HAS(s, "\n  potato, Aunt Agatha's Everlasting Early\n");
     expect_narrow(s);
     plan_text_free(&p);
 }
