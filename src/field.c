@@ -586,6 +586,8 @@ static bool list_check(struct reader *r, const struct field *f, const struct nod
     return true;
 }
 
+/* A map or a text that is faulty stays in its list, without what could not be read, so that what
+ * else there is to say of it is said as well; a shape is nothing without one of its points. */
 static void list_read(struct reader *r, const struct field *f, const struct node *node, void *out)
 {
     size_t size = f->type == FIELD_TEXTS    ? sizeof(struct text)
@@ -609,7 +611,7 @@ static void list_read(struct reader *r, const struct field *f, const struct node
             table_read(r, f->sub, child, item);
     }
     list.items = items;
-    if (!r->faulty && !r->nomem)
+    if (!r->nomem && !(r->faulty && f->type == FIELD_POINTS))
         *(struct list *)out = list;
     r->overlay = overlay;
     r->faulty |= faulty;

@@ -452,10 +452,13 @@ static void unknown(struct reading *r, const struct text *name, const char *chec
         diag_error(r->diags, name->at, check, "there is no %s `%s`", what, name->s);
 }
 
-/* The crop a text names, which is then spelt as in the library; NULL is reported. */
+/* The crop a text names, which is then spelt as in the library; NULL is reported. As of the others
+ * below: a name that could not be read has been reported before. */
 static const struct crop *crop_resolve(struct reading *r, struct text *name)
 {
-    const struct crop *crop = garden_crop(r->garden, name->s);
+    const struct crop *crop = name->s ? garden_crop(r->garden, name->s) : NULL;
+    if (!name->s)
+        return NULL;
     if (crop)
         name->s = crop->name.s;
     else
@@ -566,24 +569,27 @@ static void nearby_resolve(struct reading *r)
 static void variety_resolve(struct reading *r, struct text *name)
 {
     const char *names[SEEDS_MAX] = {NULL};
-    size_t n = r->garden->seed.n;
+    size_t n = r->garden->seed.n, unread = 0;
     for (size_t i = 0; i < n; i++) {
         names[i] = garden_seed(r->garden, i)->variety.s;
-        if (str_same(names[i], name->s)) {
+        if (names[i] && str_same(names[i], name->s)) {
             name->s = names[i];
             return;
         }
+        unread += !names[i];
     }
+    if (unread > 0) /* it may be that one */
+        return;
     size_t near = str_nearest(name->s, names, n);
     unknown(r, name, "unknown-variety", "variety in hand called", near < n ? names[near] : NULL);
 }
 
 static void guild_resolve(struct reading *r, struct text *name)
 {
-    const struct guild *guild = library_guild(r->garden->library, name->s);
+    const struct guild *guild = name->s ? library_guild(r->garden->library, name->s) : NULL;
     if (guild)
         name->s = guild->name.s;
-    else
+    else if (name->s)
         unknown(r, name, "unknown-guild", "guild", library_near_guild(r->garden->library, name->s));
 }
 
@@ -591,15 +597,17 @@ static void guild_resolve(struct reading *r, struct text *name)
 static int plot_resolve(struct reading *r, struct text *name)
 {
     const char *names[PLOTS_MAX] = {NULL};
-    size_t n = r->garden->plots.n;
+    size_t n = r->garden->plots.n, unread = 0;
     for (size_t i = 0; i < n; i++) {
         names[i] = garden_plot(r->garden, i)->name.s;
         if (names[i] && str_same(names[i], name->s)) {
             name->s = names[i];
             return (int)i;
         }
-        names[i] = names[i] ? names[i] : "";
+        unread += !names[i];
     }
+    if (unread > 0 || n == 0) /* it may be that one */
+        return -1;
     size_t near = str_nearest(name->s, names, n);
     unknown(r, name, "unknown-plot", "plot", near < n ? names[near] : NULL);
     return -1;
@@ -622,7 +630,7 @@ static void banned_resolve(struct reading *r)
         const struct list *banned = &garden_plot(r->garden, i)->banned;
         struct text *names = banned->items;
         for (size_t k = 0; k < banned->n; k++)
-            if (!family_known(r->garden, &names[k]))
+            if (names[k].s && !family_known(r->garden, &names[k]))
                 crop_resolve(r, &names[k]);
     }
 }
@@ -644,6 +652,8 @@ static void wishes_resolve(struct reading *r)
 static void system_resolve(struct reading *r, struct text *name)
 {
     size_t k = 0;
+    if (!name->s)
+        return;
     while (garden_systems[k] && !str_same(garden_systems[k], name->s))
         k++;
     if (garden_systems[k])

@@ -126,6 +126,33 @@ Test(garden, one_fault_does_not_breed_others)
 
 /* ---- the gardener's own figures ------------------------------------------------------------- */
 
+/* What cannot be read of an item hides nothing else of it or of its neighbours, and a name that
+ * could not be read is not missed where it is used. */
+Test(garden, a_faulty_item_hides_nothing)
+{
+    struct garden_text t =
+        garden_text_read(HEAD SITE "plots:\n"
+                                   "  - {name: \"\", size: 20 x 25 ft, banned: [potatos, [x]]}\n"
+                                   "seed:\n"
+                                   "  - {variety: Ember, crop: flint korn, amount: 4}\n"
+                                   "  - {variety: [], crop: potatoe}\n"
+                                   "  - 7\n"
+                                   "wishes:\n"
+                                   "  - {variety: Ember, at least: 1 lb, plot: Plot 1}\n"
+                                   "  - {variety: Late, at least: nothing}\n"
+                                   "  - {guild: corn and been, at least: 1}\n");
+    static const char *const names[] = {"bad-text",     "missing-unit",  "wrong-type",
+                                        "missing-unit", "wrong-type",    "wrong-type",
+                                        "not-a-number", "missing-unit",  "unknown-crop",
+                                        "unknown-crop", "unknown-guild", "unknown-crop"};
+    const size_t n = sizeof names / sizeof *names;
+    cr_assert(t.status == HR_INPUT);
+    cr_assert(diags_count(t.diags) == n, "%zu:\n%s", diags_count(t.diags), garden_text_diags(&t));
+    for (size_t i = 0; i < n; i++)
+        cr_expect_str_eq(diags_at(t.diags, i)->check, names[i]);
+    garden_text_free(&t);
+}
+
 Test(garden, own_figures_lie_over_the_library)
 {
     struct garden_text t =
