@@ -13,6 +13,12 @@ static int line_plants(const struct plan *plan, int block, int line, int part)
     return n;
 }
 
+/* Whether the ground of the block goes on to another crop long before winter. */
+static bool leaves_early(const struct plan *plan, int b)
+{
+    return plan->blocks[b].planting->slot == SLOT_FIRST;
+}
+
 /* Takes lines of the block until there are `wanted` plants. */
 static struct overwinter take(const struct plan *plan, int b, int part, int wanted)
 {
@@ -20,17 +26,12 @@ static struct overwinter take(const struct plan *plan, int b, int part, int want
     const struct plot *plot =
         garden_plot(plan->garden, (size_t)plan->zones.items[block->zone].plot);
     const struct seed *seed = block->planting->parts[part].seed;
-    struct overwinter o = {.block = b, .part = part, .stays = seed_stays(seed, plot)};
+    struct overwinter o = {
+        .block = b, .part = part, .stays = seed_stays(seed, plot) && !leaves_early(plan, b)};
     while (o.lines < block->lines && o.plants < wanted)
         o.plants += line_plants(plan, b, o.lines++, part);
     o.plants = o.plants < wanted ? o.plants : wanted;
     return o;
-}
-
-/* Whether the ground of the block goes on to another crop long before winter. */
-static bool leaves_early(const struct plan *plan, int b)
-{
-    return plan->blocks[b].planting->slot == SLOT_FIRST;
 }
 
 /* Of two blocks the one to keep plants of: what stands into fall, then what has more of them. */

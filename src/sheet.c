@@ -407,8 +407,10 @@ static bool waits_for_soil(const struct maker *m, const struct part *part)
 }
 
 /* What its day comes from: the soil, the ground that is not free before, or the frost. */
-static const char *sow_reason(struct maker *m, const struct part *part)
+static const char *sow_reason(struct maker *m, const struct planting *p, const struct part *part)
 {
+    if (p->slot == SLOT_SECOND)
+        return "once the first crop is off";
     if (waits_for_soil(m, part))
         return "when the soil is usually warm";
     if (part->season.sow > season_first_day(&m->plan->garden->site, part->crop, 0, &STAY_ALWAYS))
@@ -416,7 +418,7 @@ static const char *sow_reason(struct maker *m, const struct part *part)
     return frost_reason(m, part->crop);
 }
 
-static const char *sow_when(struct maker *m, const struct part *part)
+static const char *sow_when(struct maker *m, const struct planting *p, const struct part *part)
 {
     const struct season *s = &part->season;
     char num[64];
@@ -434,7 +436,7 @@ static const char *sow_when(struct maker *m, const struct part *part)
                            maker_date(m, s->sow), soil, last);
     if (part->delay_d > 0)
         return maker_words(m, "about %s%s%s", maker_date(m, s->sow), soil, last);
-    return maker_words(m, "from %s (%s)%s%s", maker_date(m, s->sow), sow_reason(m, part), soil,
+    return maker_words(m, "from %s (%s)%s%s", maker_date(m, s->sow), sow_reason(m, p, part), soil,
                        last);
 }
 
@@ -485,7 +487,7 @@ static void add_sowing(struct maker *m, int b, int k)
         stage->title =
             maker_words(m, "%s %s", verbs[as >= 0 && as < 5 ? as : 0], maker_variety(m, part));
         stage->trigger = part->trigger;
-        stage->when = sow_when(m, part);
+        stage->when = sow_when(m, p, part);
         stage->how = how;
         stage->unit = map_piece_word(part->crop, 2);
         bool carried = k > 0 && part->role == ROLE_CLIMBER; /* its note speaks of stakes */

@@ -66,7 +66,10 @@ const char *maker_second_year(struct maker *m, const struct part *part)
         return "";
     }
     for (int i = 0; i < n; i++) {
+        const struct part *its = &m->plan->blocks[kept[i].block].planting->parts[kept[i].part];
         const char *rows = overwinter_rows(m->arena, &kept[i]);
+        if (its->season.harvest_low != part->season.harvest_low)
+            continue; /* said with their own harvest */
         m->failed = m->failed || !rows;
         text =
             maker_words(m, "%s %s %d plants of %s for seed, which comes next year: %s.", text,

@@ -83,6 +83,26 @@ Test(overwinter, kept_of_what_stands_into_fall)
     plan_text_free(&p);
 }
 
+/* A first crop is off by summer: plants for seed are of what stands until fall, and where there are
+ * first crops alone nothing stays on ground that is planted again. */
+Test(overwinter, first_crops_come_last)
+{
+    struct plan_text p = plan_text_new(GARDEN("", ""));
+    struct overwinter *kept;
+    int n;
+    struct block *early = plan_text_block(&p, 0, SYSTEM_ROWS, "kale", 2);
+    struct block *late = plan_text_block(&p, 0, SYSTEM_ROWS, "kale", 1);
+    plan_text_finish(&p);
+    struct planting first = *early->planting;
+    first.slot = SLOT_FIRST;
+    early->planting = &first;
+    CALL(overwinter_of(p.plan, garden_seed(p.t.garden, 0), p.t.arena, &kept, &n));
+    cr_assert(n == 2 && kept[0].block == 1 && kept[0].stays, "the later ones");
+    cr_assert(kept[1].block == 0 && !kept[1].stays, "its ground is wanted");
+    cr_assert(late->planting->slot != SLOT_FIRST);
+    plan_text_free(&p);
+}
+
 /* What the report says to write into next year's file can be written there. */
 Test(overwinter, next_year_reads_what_this_year_says)
 {

@@ -361,6 +361,25 @@ Test(sheet, a_harvest_says_its_share)
     plan_text_free(&p);
 }
 
+/* A second crop waits for the first, not for a frost of spring. */
+Test(sheet, a_second_crop_follows_the_first)
+{
+    struct plan_text p = plan_text_new(PLAN_TEXT_HEAD PLAN_TEXT_PLOTS PLAN_TEXT_SEED);
+    struct sheet *sheet;
+    struct block *b = plan_text_block(&p, 0, SYSTEM_ROWS, "potato", 2);
+    plan_text_block(&p, 0, SYSTEM_ROWS, "summer squash", 1);
+    plan_text_finish(&p);
+    struct planting second = *b->planting;
+    second.slot = SLOT_SECOND;
+    b->planting = &second;
+    CALL(sheet_make(p.t.arena, p.plan, &sheet));
+    const char *when = stage_find(sheet, STAGE_SOW, "potato")->when;
+    cr_assert(strstr(when, "(once the first crop is off)") && !strstr(when, "frost"), "%s", when);
+    when = stage_find(sheet, STAGE_SOW, "squash")->when;
+    cr_assert(strstr(when, "frost") && !strstr(when, "first crop"), "%s", when);
+    plan_text_free(&p);
+}
+
 /* 38 pieces with 15 % kept back are 45; at 2 oz each (common practice) 5.6 lb. */
 Test(sheet, what_is_not_in_hand_is_to_be_bought)
 {
