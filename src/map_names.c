@@ -302,12 +302,66 @@ static struct leader leader_to(const struct map_plot *mp, const struct line *lin
     return l;
 }
 
-/* Somewhere near, with the shortest line that leads to its row and crosses nothing on its way. */
-static bool try_led_tag(struct map_plot *mp, int l, const struct row_tag *tag)
+/* How far a place on the page is from the outline, mm. */
+static double off_outline(const struct map_plot *mp, struct mm p)
+{
+    double least = HUGE_VAL;
+    for (size_t i = 0; i < mp->ncorners; i++) {
+        const struct point *s = &mp->corners[i], *e = &mp->corners[(i + 1) % mp->ncorners];
+        struct mm a = view_point(&mp->page->view, s->x, s->y);
+        struct mm b = view_point(&mp->page->view, e->x, e->y);
+        double dx = b.x - a.x, dy = b.y - a.y, l2 = dx * dx + dy * dy;
+        double t = l2 > 0 ? num_clamp(((p.x - a.x) * dx + (p.y - a.y) * dy) / l2, 0, 1) : 0;
+        least = fmin(least, hypot(a.x + t * dx - p.x, a.y + t * dy - p.y));
+    }
+    return least;
+}
+
+/* Whether a place on the page lies on a row, its ticks and all. */
+static bool on_row(const struct map_plot *mp, struct mm p)
+{
+    const struct plan *plan = mp->map->plan;
+    for (int l = 0; l < plan->nlines; l++) {
+        if (!map_line_here(mp, &plan->lines[l]))
+            continue;
+        const struct planting *planting = plan->blocks[plan->lines[l].block].planting;
+        struct rect r = map_line_box(mp, &plan->lines[l], 2 * map_strip_half(mp, planting));
+        if (p.x > r.x0 && p.x < r.x1 && p.y > r.y0 && p.y < r.y1)
+            return true;
+    }
+    return false;
+}
+
+/* Whether a leader crosses nothing; outward: but the outline. */
+static bool leader_clear(const struct map_plot *mp, struct mm a, struct mm b, bool outward)
+{
+    /* what a slanting line takes by labels_take_line reaches so far from it */
+    const double half = 0.3, step = 0.5, beside = 2.4;
+    int n = (int)ceil(hypot(b.x - a.x, b.y - a.y) / step);
+    if (!outward)
+        return labels_line_clear(&mp->labels, a, b);
+    for (int i = 0; i <= n; i++) {
+        double t = n > 0 ? (double)i / n : 0;
+        struct mm p = {a.x + t * (b.x - a.x), a.y + t * (b.y - a.y)};
+        struct rect box = {p.x - half, p.y - half, p.x + half, p.y + half};
+        if (!labels_clear(&mp->labels, box) && (off_outline(mp, p) > beside || on_row(mp, p)))
+            return false;
+    }
+    return true;
+}
+
+/* Somewhere near, with the shortest line that leads to its row and crosses nothing on its way;
+ * outward: but the outline, to a row in a narrow corner. */
+static bool try_led_tag(struct map_plot *mp, int l, const struct row_tag *tag, bool outward)
 {
     const double far = 25, step = 1.5, dot = 0.5, shortest = 3;
     const struct line *line = &mp->map->plan->lines[l];
-    struct rect in = within_frame(mp, map_line_box(mp, line, far)), best = in;
+    struct rect in = map_line_box(mp, line, far);
+    if (outward) /* past its ends, too */
+        in = (struct rect){in.x0 - tag->w - far, in.y0 - tag->h - far, in.x1 + tag->w + far,
+                           in.y1 + tag->h + far};
+    in = within_frame(mp, in);
+    struct rect best = in;
     struct leader lead = {.length = HUGE_VAL};
     int columns = (int)((in.x1 - in.x0 - tag->w) / step),
         rows = (int)((in.y1 - in.y0 - tag->h) / step);
@@ -317,8 +371,7 @@ static bool try_led_tag(struct map_plot *mp, int l, const struct row_tag *tag)
             struct rect box = {x, y, x + tag->w, y + tag->h};
             struct leader to = leader_to(mp, line, box);
             if (to.length > lead.length - 0.1 || to.length < shortest ||
-                !labels_clear(&mp->labels, box) ||
-                !labels_line_clear(&mp->labels, to.from, to.at_ticks))
+                !labels_clear(&mp->labels, box) || !leader_clear(mp, to.from, to.at_ticks, outward))
                 continue;
             lead = to;
             best = box;
@@ -332,12 +385,12 @@ static bool try_led_tag(struct map_plot *mp, int l, const struct row_tag *tag)
     return true;
 }
 
-/* Beside the row, or led to it. */
+/* Beside the row, or led to it, if need be from beyond the outline. */
 static bool place_row_tag(struct map_plot *mp, int l, const struct row_tag *tags, int n)
 {
-    for (int way = 0; way < 2; way++)
+    for (int way = 0; way < 3; way++)
         for (int i = 0; i < n; i++)
-            if (way == 0 ? try_row_tag(mp, l, &tags[i]) : try_led_tag(mp, l, &tags[i])) {
+            if (way == 0 ? try_row_tag(mp, l, &tags[i]) : try_led_tag(mp, l, &tags[i], way == 2)) {
                 mp->lettered += !tags[i].symbols;
                 return true;
             }

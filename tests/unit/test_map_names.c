@@ -115,6 +115,28 @@ Test(map_names, names_on_odd_plans_are_read_with_their_rows, .timeout = 120)
     cr_assert(led > 0, "some are led to their rows");
 }
 
+/* A short row in a narrow corner is named from beyond the outline. */
+Test(map_names, a_row_in_a_corner_has_a_name)
+{
+    const struct fixture_spec spec = {
+        "a corner",
+        FIXTURE_HEAD("Corner", "us") "  - {name: Field, outline: [[0 ft, 0 ft], [22 ft, 0 ft], "
+                                     "[26 ft, 12 ft], [12 ft, 24 ft], [0 ft, 18 ft]], rows: "
+                                     "along-x}\n" FIXTURE_SEED,
+        {{0, {2.86, 6.3, 4.08, 6.7}}, {0, {1.9, 5.8, 4.64, 6.2}}, {0, {0.93, 5.4, 5.1, 5.8}}},
+        3,
+        {{0, 1, SYSTEM_ROWS, {5}, 8 * FIXTURE_IN, 0.4},
+         {1, 1, SYSTEM_ROWS, {4}, 8 * FIXTURE_IN, 0.4},
+         {2, 1, SYSTEM_ROWS, {3}, 8 * FIXTURE_IN, 0.4}},
+        3};
+    struct fixture f;
+    struct scene *scene = fixture_scene(&f, &spec);
+    int led = 0, found = found_rows(spec.name, scene, &scene->pages[0], &led);
+    cr_assert(found == 3 && led > 0, "%d rows are named, %d of them led to", found, led);
+    fixture_page_check(spec.name, &scene->pages[0], 1);
+    fixture_free(&f);
+}
+
 /* Of three rows in one line the outer ones have the distance at their sides, once, and the middle
  * one needs none of its own. */
 Test(map_names, a_line_of_several_rows_is_read_at_its_ends)
