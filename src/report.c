@@ -220,10 +220,12 @@ static void week_row(const struct report *r)
         return;
     const char *of =
         limit->set ? report_words(r, ", of %s at most", num_text(most, sizeof most, limit->v)) : "";
-    report_fact(r, "fullest week",
-                report_words(r, "from %s: %s hours, typical%s",
-                             date_text(day, sizeof day, week.from),
-                             num_fixed(hours, sizeof hours, week.hours, 1), of));
+    report_fact(
+        r, "fullest week",
+        report_words(r, "from %s: %s hours, typical%s", date_text(day, sizeof day, week.from),
+                     week.hours < 0.95 ? num_text(hours, sizeof hours, num_round_sig(week.hours, 2))
+                                       : num_fixed(hours, sizeof hours, week.hours, 1),
+                     of));
 }
 
 /* What is left of the food when seed is kept back: finer than estimates are known, as it is the
