@@ -445,7 +445,11 @@ struct reading {
 static void unknown(struct reading *r, const struct text *name, const char *check, const char *what,
                     const char *near)
 {
-    if (near)
+    if (near && strchr(near, ','))
+        diag_error(r->diags, name->at, check,
+                   "there is no %s `%s`; did you mean `\"%s\"`, in quotes for its comma?", what,
+                   name->s, near);
+    else if (near)
         diag_error(r->diags, name->at, check, "there is no %s `%s`; did you mean `%s`?", what,
                    name->s, near);
     else
@@ -566,22 +570,31 @@ static void nearby_resolve(struct reading *r)
         nearby[i].crop = crop_resolve(r, &nearby[i].crop_name);
 }
 
+/* Which of n names a text is, as it is then spelt; -1 is reported, unless one of them could not be
+ * read: it may be that one. */
+static int name_resolve(struct reading *r, struct text *name, const char *const *names, size_t n,
+                        const char *check, const char *what)
+{
+    bool unread = n == 0;
+    for (size_t i = 0; i < n; i++) {
+        if (names[i] && str_same(names[i], name->s)) {
+            name->s = names[i];
+            return (int)i;
+        }
+        unread = unread || !names[i];
+    }
+    size_t near = unread ? n : str_nearest(name->s, names, n);
+    if (!unread)
+        unknown(r, name, check, what, near < n ? names[near] : NULL);
+    return -1;
+}
+
 static void variety_resolve(struct reading *r, struct text *name)
 {
     const char *names[SEEDS_MAX] = {NULL};
-    size_t n = r->garden->seed.n, unread = 0;
-    for (size_t i = 0; i < n; i++) {
+    for (size_t i = 0; i < r->garden->seed.n; i++)
         names[i] = garden_seed(r->garden, i)->variety.s;
-        if (names[i] && str_same(names[i], name->s)) {
-            name->s = names[i];
-            return;
-        }
-        unread += !names[i];
-    }
-    if (unread > 0) /* it may be that one */
-        return;
-    size_t near = str_nearest(name->s, names, n);
-    unknown(r, name, "unknown-variety", "variety in hand called", near < n ? names[near] : NULL);
+    name_resolve(r, name, names, r->garden->seed.n, "unknown-variety", "variety in hand called");
 }
 
 static void guild_resolve(struct reading *r, struct text *name)
@@ -593,24 +606,12 @@ static void guild_resolve(struct reading *r, struct text *name)
         unknown(r, name, "unknown-guild", "guild", library_near_guild(r->garden->library, name->s));
 }
 
-/* The plot of that name; -1 is reported. */
 static int plot_resolve(struct reading *r, struct text *name)
 {
     const char *names[PLOTS_MAX] = {NULL};
-    size_t n = r->garden->plots.n, unread = 0;
-    for (size_t i = 0; i < n; i++) {
+    for (size_t i = 0; i < r->garden->plots.n; i++)
         names[i] = garden_plot(r->garden, i)->name.s;
-        if (names[i] && str_same(names[i], name->s)) {
-            name->s = names[i];
-            return (int)i;
-        }
-        unread += !names[i];
-    }
-    if (unread > 0 || n == 0) /* it may be that one */
-        return -1;
-    size_t near = str_nearest(name->s, names, n);
-    unknown(r, name, "unknown-plot", "plot", near < n ? names[near] : NULL);
-    return -1;
+    return name_resolve(r, name, names, r->garden->plots.n, "unknown-plot", "plot");
 }
 
 static bool family_known(const struct garden *g, struct text *name)

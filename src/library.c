@@ -435,11 +435,26 @@ const char *library_near_crop(const struct library *lib, const char *name)
     return near < lib->ncrops ? names[near] : NULL;
 }
 
+/* Whether a name is what stands before the first comma of another: a list parts it there. */
+static bool is_head(const char *head, const char *whole)
+{
+    char part[256];
+    size_t n = strcspn(whole, ",");
+    if (whole[n] == '\0' || n >= sizeof part)
+        return false;
+    memcpy(part, whole, n);
+    part[n] = '\0';
+    return str_same(part, head);
+}
+
 const char *library_near_guild(const struct library *lib, const char *name)
 {
     const char *names[FILES_MAX] = {NULL};
-    for (size_t i = 0; i < lib->nguilds; i++)
+    for (size_t i = 0; i < lib->nguilds; i++) {
         names[i] = lib->guilds[i].name.s;
+        if (is_head(name, names[i]))
+            return names[i];
+    }
     size_t near = str_nearest(name, names, lib->nguilds);
     return near < lib->nguilds ? names[near] : NULL;
 }

@@ -126,6 +126,17 @@ Test(garden, one_fault_does_not_breed_others)
 
 /* ---- the gardener's own figures ------------------------------------------------------------- */
 
+/* The comma in a guild's name parts it in a list without quotes. */
+Test(garden, a_guild_with_a_comma_wants_quotes)
+{
+    struct garden_text t =
+        garden_text_read(HEAD SITE PLOTS SEED "grow:\n  guilds: [corn, bean and squash]\n");
+    cr_assert(diags_errors(t.diags) == 2, "%s", garden_text_diags(&t));
+    const char *text = diags_at(t.diags, 0)->text;
+    cr_assert(strstr(text, "did you mean `\"corn, bean and squash\"`, in quotes"), "%s", text);
+    garden_text_free(&t);
+}
+
 /* What cannot be read of an item hides nothing else of it or of its neighbours, and a name that
  * could not be read is not missed where it is used. */
 Test(garden, a_faulty_item_hides_nothing)
