@@ -279,6 +279,20 @@ static size_t word_columns(const char *s, size_t n)
     return total;
 }
 
+static bool digit(char c)
+{
+    return c >= '0' && c <= '9';
+}
+
+/* Bytes of the word that begins there; feet and inches of a reading, 16' 10", are one. */
+static size_t word_bytes(const char *s)
+{
+    size_t n = strcspn(s, " \n");
+    while (n > 1 && s[n] == ' ' && s[n - 1] == '\'' && digit(s[n - 2]) && digit(s[n + 1]))
+        n += 1 + strcspn(s + n + 1, " \n");
+    return n;
+}
+
 void strbuf_wrap(struct strbuf *b, const char *s, size_t width, size_t indent, size_t at)
 {
     if (at < indent) {
@@ -287,7 +301,7 @@ void strbuf_wrap(struct strbuf *b, const char *s, size_t width, size_t indent, s
     }
     bool fresh = true; /* no word on this line yet */
     while (*s) {
-        size_t n = strcspn(s, " \n");
+        size_t n = word_bytes(s);
         if (n > 0) {
             size_t wide = word_columns(s, n);
             if (!fresh && at + 1 + wide > width) {
