@@ -267,28 +267,28 @@ static const char *blocks_brief(struct arena *arena, const char *blocks)
 static void draw_lane_words(struct chart *c, struct page *page, const struct lane *lane,
                             struct mm at, double w)
 {
-    const double line = 3.9;
+    /* three lines stand closer together where they have to */
+    const double line = 3.9, close = 3.45;
     const struct part *part = lane->part;
     const char *lines[] = {arena_printf(c->arena, "%s; %s", part->seed->variety.s, lane->places),
                            NULL};
     if (lines[0] && scene_text_width(lines[0], SMALL_MM, false) > w)
         lines[0] = arena_printf(c->arena, "%s; %s", part->seed->variety.s, lane->blocks);
-    if (lines[0] && scene_text_width(lines[0], SMALL_MM, false) > w && c->lane_mm >= 3.1 * line) {
-        const char *all = lines[0];
-        size_t n = line_break(all, w);
-        if (n > 0) {
-            lines[0] = arena_strndup(c->arena, all, n);
-            lines[1] = all + n + 1;
-            at.y -= line / 2;
-        }
-    } else if (lines[0] && scene_text_width(lines[0], SMALL_MM, false) > w) {
+    bool wide = lines[0] && scene_text_width(lines[0], SMALL_MM, false) > w;
+    size_t n = wide && c->lane_mm >= 3 * close ? line_break(lines[0], w) : 0;
+    if (n > 0) {
+        lines[1] = lines[0] + n + 1;
+        lines[0] = arena_strndup(c->arena, lines[0], n);
+        at.y -= close / 2;
+    } else if (wide) {
         const char *brief = blocks_brief(c->arena, lane->blocks);
         lines[0] = brief ? arena_printf(c->arena, "%s; %s", part->seed->variety.s, brief) : NULL;
     }
     page_text(page, "lane", at, BODY_MM, ALIGN_LEFT, true,
               scene_text_cut(c->arena, part->crop->name.s, BODY_MM, true, w));
+    double step = lines[1] ? close : line;
     for (int i = 0; i < 2 && (i == 0 || lines[i]); i++)
-        page_text(page, "lane", (struct mm){at.x, at.y + (i + 1) * line}, SMALL_MM, ALIGN_LEFT,
+        page_text(page, "lane", (struct mm){at.x, at.y + (i + 1) * step}, SMALL_MM, ALIGN_LEFT,
                   false, lines[i] ? scene_text_cut(c->arena, lines[i], SMALL_MM, false, w) : NULL);
 }
 
@@ -477,11 +477,15 @@ static struct page *new_page(struct chart *c, int of)
         c->scene->npages > 1 || of > 1
             ? arena_printf(c->arena, "plan %s, page %d of %d", plan->id, c->scene->npages, of)
             : arena_printf(c->arena, "plan %s", plan->id);
-    const char *title = arena_printf(c->arena, "%s: the season of %s", plan->garden->name.s,
-                                     num_fixed(year, sizeof year, plan->garden->year.v, 0));
+    const char *season = arena_printf(c->arena, ": the season of %s",
+                                      num_fixed(year, sizeof year, plan->garden->year.v, 0));
     double room = c->w - 2 * MARGIN_MM - (right ? scene_text_width(right, BODY_MM, true) : 0) - 5;
+    if (season) /* of a long name the end is left out, not what the page is */
+        room -= scene_text_width(season, TYPE_TITLE_MM, true);
+    const char *name = scene_text_cut(c->arena, plan->garden->name.s, TYPE_TITLE_MM, true, room);
+    const char *title = name && season ? arena_printf(c->arena, "%s%s", name, season) : NULL;
     page_text(page, "title", (struct mm){MARGIN_MM, MARGIN_MM + 5.4}, TYPE_TITLE_MM, ALIGN_LEFT,
-              true, title ? scene_text_cut(c->arena, title, TYPE_TITLE_MM, true, room) : NULL);
+              true, title);
     page_text(page, "title", (struct mm){c->w - MARGIN_MM, MARGIN_MM + 5.4}, BODY_MM, ALIGN_RIGHT,
               true, right);
     draw_key(page, TOP_MM - 11);

@@ -122,10 +122,9 @@ HR_CHECKED hr_status map_scene(struct map *map, int first, int end, struct scene
 /* Whether the rows run from left to right on the page. */
 bool map_rows_level(const struct map_plot *mp);
 
-/* Words beside the plot, at the readings from_m..to_m of its x or its y tape, on both sides; brief:
- * where they have no room. */
-void map_name_beside(struct map_plot *mp, bool x, double from_m, double to_m, const char *text,
-                     const char *brief);
+/* Words beside the plot, at the readings from_m..to_m of its x or its y tape, on the sides where
+ * they have room. */
+void map_name_beside(struct map_plot *mp, bool x, double from_m, double to_m, const char *text);
 
 /* What the tapes and names beside the outline take, mm, on the four sides of the page. */
 struct margins {

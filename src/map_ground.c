@@ -206,8 +206,45 @@ static void draw_outline(struct map_plot *mp)
     }
 }
 
-/* A name in the middle of a box, running along it, if it fits in there. */
-static void draw_name(struct map_plot *mp, const char *what, struct rect box, const char *name)
+/* The four corners of a path on the page; false: it has no length. */
+static bool path_corners(const struct map_plot *mp, const struct path *path, struct mm p[4])
+{
+    const struct view *view = &mp->page->view;
+    double dx = path->to.x - path->from.x, dy = path->to.y - path->from.y, l = hypot(dx, dy);
+    if (l <= 0)
+        return false;
+    double ox = -dy / l * path->width_m.v / 2, oy = dx / l * path->width_m.v / 2;
+    p[0] = view_point(view, path->from.x + ox, path->from.y + oy);
+    p[1] = view_point(view, path->to.x + ox, path->to.y + oy);
+    p[2] = view_point(view, path->to.x - ox, path->to.y - oy);
+    p[3] = view_point(view, path->from.x - ox, path->from.y - oy);
+    return true;
+}
+
+static struct rect box_of(const struct mm *p, int n)
+{
+    struct rect box = {HUGE_VAL, HUGE_VAL, -HUGE_VAL, -HUGE_VAL};
+    for (int i = 0; i < n; i++)
+        box = (struct rect){fmin(box.x0, p[i].x), fmin(box.y0, p[i].y), fmax(box.x1, p[i].x),
+                            fmax(box.y1, p[i].y)};
+    return box;
+}
+
+/* Whether a place lies where another path crosses. */
+static bool on_crossing(const struct map_plot *mp, size_t path, struct rect place)
+{
+    struct mm p[4];
+    for (size_t i = 0; i < mp->plot->paths.n; i++)
+        if (i != path && path_corners(mp, (const struct path *)mp->plot->paths.items + i, p) &&
+            boxes_overlap(box_of(p, 4), place))
+            return true;
+    return false;
+}
+
+/* A name in the middle of a box, running along it, if it fits in there and, of a path, where no
+ * other one crosses it; path: its index, SIZE_MAX: it is none. */
+static bool draw_name(struct map_plot *mp, const char *what, struct rect box, const char *name,
+                      size_t path)
 {
     double size = TYPE_BODY_MM, w = scene_text_width(name, size, false);
     bool upright = box.y1 - box.y0 > box.x1 - box.x0 && w > box.x1 - box.x0;
@@ -215,15 +252,17 @@ static void draw_name(struct map_plot *mp, const char *what, struct rect box, co
     double short_side = upright ? box.x1 - box.x0 : box.y1 - box.y0;
     double cx = (box.x0 + box.x1) / 2, cy = (box.y0 + box.y1) / 2, down = 0.35 * size;
     if (w > long_side || size > short_side)
-        return;
+        return false;
     struct mm at = upright ? (struct mm){cx + down, cy} : (struct mm){cx, cy + down};
     struct mark probe = {.points = &at, .text = name, .size_mm = size, .width_mm = w};
     probe.align = ALIGN_CENTRE;
     probe.upright = upright;
-    if (!labels_clear(&mp->labels, mark_box(&probe)))
-        return;
-    labels_take(&mp->labels, mark_box(&probe));
+    struct rect at_box = mark_box(&probe);
+    if (!labels_clear(&mp->labels, at_box) || (path != SIZE_MAX && on_crossing(mp, path, at_box)))
+        return false;
+    labels_take(&mp->labels, at_box);
     page_text(mp->page, what, at, size, ALIGN_CENTRE, false, name)->upright = upright;
+    return true;
 }
 
 /* ---- paths and obstacles, as much of them as lies on the map ------------------------------- */
@@ -279,26 +318,45 @@ static void draw_shape(struct map_plot *mp, const char *what, const struct mm *c
                             fmax(box.y1, p[i].y)};
     page_polygon(mp->page, what, p, left, PEN_PATH, INK_BLACK, fill);
     if (name)
-        draw_name(mp, what, box, name);
+        (void)draw_name(mp, what, box, name, SIZE_MAX);
     if (fill != INK_PAPER)
         labels_take(&mp->labels, box);
 }
 
 static void draw_path(struct map_plot *mp, const struct path *path)
 {
-    const struct view *view = &mp->page->view;
-    double dx = path->to.x - path->from.x, dy = path->to.y - path->from.y, l = hypot(dx, dy);
-    if (l <= 0)
+    struct mm p[4];
+    if (path_corners(mp, path, p))
+        draw_shape(mp, "path", p, 4, INK_PAPER, NULL);
+}
+
+/* The word in a path that runs level or upright, in its middle third if no other path crosses
+ * there; of a slanting one the two lines must do. */
+static void name_path(struct map_plot *mp, size_t i)
+{
+    static const double thirds[] = {1. / 3, 0, 2. / 3};
+    struct mm p[4];
+    const struct path *path = (const struct path *)mp->plot->paths.items + i;
+    double dx = path->to.x - path->from.x, dy = path->to.y - path->from.y;
+    if ((fabs(dx) > 1e-6 && fabs(dy) > 1e-6) || !path_corners(mp, path, p))
         return;
-    double ox = -dy / l * path->width_m.v / 2, oy = dx / l * path->width_m.v / 2;
-    const struct mm p[] = {
-        view_point(view, path->from.x + ox, path->from.y + oy),
-        view_point(view, path->to.x + ox, path->to.y + oy),
-        view_point(view, path->to.x - ox, path->to.y - oy),
-        view_point(view, path->from.x - ox, path->from.y - oy),
-    };
-    bool slanted = fabs(dx) > 1e-6 && fabs(dy) > 1e-6; /* its two lines must do */
-    draw_shape(mp, "path", p, 4, INK_PAPER, slanted ? NULL : "path");
+    struct rect all = box_of(p, 4);
+    const struct rect *f = &mp->frame;
+    all = (struct rect){fmax(all.x0, f->x0), fmax(all.y0, f->y0), fmin(all.x1, f->x1),
+                        fmin(all.y1, f->y1)};
+    bool level = all.x1 - all.x0 > all.y1 - all.y0;
+    double w = (all.x1 - all.x0) / 3, h = (all.y1 - all.y0) / 3;
+    if (draw_name(mp, "path", all, "path", i))
+        return;
+    for (int t = 0; t < 3; t++) {
+        struct rect third = all;
+        if (level)
+            third.x0 += 3 * w * thirds[t], third.x1 = third.x0 + w;
+        else
+            third.y0 += 3 * h * thirds[t], third.y1 = third.y0 + h;
+        if (draw_name(mp, "path", third, "path", i))
+            return;
+    }
 }
 
 static void draw_obstacle(struct map_plot *mp, const struct obstacle *o)
@@ -328,6 +386,8 @@ void map_ground_draw(struct map_plot *mp)
     const struct plot *plot = mp->plot;
     for (size_t i = 0; i < plot->paths.n; i++)
         draw_path(mp, (const struct path *)plot->paths.items + i);
+    for (size_t i = 0; i < plot->paths.n; i++)
+        name_path(mp, i);
     for (size_t i = 0; i < plot->obstacles.n; i++)
         draw_obstacle(mp, (const struct obstacle *)plot->obstacles.items + i);
     draw_outline(mp);

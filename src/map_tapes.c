@@ -491,13 +491,12 @@ static void name_inside(struct map_plot *mp, struct mm a, struct mm b, const cha
 
 /* Words in the row of a side's name, as near the middle of lo..hi (page mm) as is clear; false:
  * there is no room. */
-static bool name_beside(struct map_plot *mp, enum side side, double lo, double hi, bool bold,
-                        const char *text)
+static bool name_beside(struct map_plot *mp, enum side side, double lo, double hi, const char *text)
 {
     struct margins m = map_margins(mp);
     const double rooms[] = {m.left, m.right, m.top, m.bottom - STAKE_ROW};
     const double apart = 1.8; /* from the side's name, so that it is not read as part of it */
-    double size = TYPE_BODY_MM, w = scene_text_width(text, size, bold), step = 1;
+    double size = TYPE_BODY_MM, w = scene_text_width(text, size, false), step = 1;
     int tries = (int)((hi - lo - w) / step);
     for (int i = 0; i <= tries; i++) {
         int away = (i + 1) / 2;
@@ -515,19 +514,18 @@ static bool name_beside(struct map_plot *mp, enum side side, double lo, double h
         if (!labels_clear(&mp->labels, around))
             continue;
         labels_take(&mp->labels, box);
-        page_text(mp->page, "joins", at, size, ALIGN_CENTRE, bold, text)->upright = probe.upright;
+        page_text(mp->page, "joins", at, size, ALIGN_CENTRE, false, text)->upright = probe.upright;
         return true;
     }
     return false;
 }
 
-void map_name_beside(struct map_plot *mp, bool x, double from_m, double to_m, const char *text,
-                     const char *brief)
+void map_name_beside(struct map_plot *mp, bool x, double from_m, double to_m, const char *text)
 {
     for (enum side s = SIDE_LEFT; s < SIDE_COUNT; s++) {
         double a = side_place(mp, s, from_m), b = side_place(mp, s, to_m);
-        if (side_shows_x(mp, s) == x && !name_beside(mp, s, fmin(a, b), fmax(a, b), false, text))
-            (void)name_beside(mp, s, fmin(a, b), fmax(a, b), false, brief);
+        if (side_shows_x(mp, s) == x)
+            (void)name_beside(mp, s, fmin(a, b), fmax(a, b), text);
     }
 }
 
@@ -554,7 +552,7 @@ static void draw_names(struct map_plot *mp, bool on_bounds)
     for (enum side s = SIDE_LEFT; s < SIDE_COUNT; s++)
         if (mp->joins[s] && on_bounds)
             (void)name_beside(mp, s, side_level(s) ? mp->frame.x0 : mp->frame.y0,
-                              side_level(s) ? mp->frame.x1 : mp->frame.y1, false, mp->joins[s]);
+                              side_level(s) ? mp->frame.x1 : mp->frame.y1, mp->joins[s]);
 }
 
 /* The corners of an outline have the numbers they have in the key, within the plot if there is

@@ -224,17 +224,18 @@ static void name_strip(struct map_plot *mp, const struct tiling *t, bool x, int 
     struct arena *arena = mp->map->arena;
     bool single = x ? t->ny == 1 : t->nx == 1;
     const char *name = tile_name(arena, x ? i : 0, x ? 0 : i), *text = NULL;
-    const char *brief = !name || single ? name : x ? name + 1 : arena_strndup(arena, name, 1);
     if (single && name)
         text = arena_printf(arena, "tile %s, page %d", name,
                             x ? tile_page(t, i, 0) : tile_page(t, 0, i));
-    else if (brief)
-        text = arena_printf(arena, "tiles %s", brief);
-    if (!text || !brief) {
+    else if (name && x)
+        text = arena_printf(arena, "tiles %s", name + 1);
+    else if (name)
+        text = arena_printf(arena, "tiles %c", name[0]);
+    if (!text) {
         mp->page->failed = true;
         return;
     }
-    map_name_beside(mp, x, x ? t->x[i] : t->y[i], x ? t->x[i + 1] : t->y[i + 1], text, brief);
+    map_name_beside(mp, x, x ? t->x[i] : t->y[i], x ? t->x[i + 1] : t->y[i + 1], text);
 }
 
 void map_tiles_lines(struct map_plot *mp, const struct tiling *t)
@@ -318,12 +319,11 @@ static void draw_head(struct map_plot *mp, const struct tiling *t, const char *n
     char num[64];
     struct rect text = {room.x0, room.y0, room.x1 - locator - 2 * north - 12, room.y1};
     column_init(&c, arena, text.x1 - text.x0, 1);
-    column_text(
-        &c, TYPE_NUMBER_MM, true, 0,
-        scene_text_cut(arena,
-                       arena_printf(arena, "%s, %s: tile %s of %d", mp->map->plan->garden->name.s,
-                                    mp->plot->name.s, name, t->nx * t->ny),
-                       TYPE_NUMBER_MM, true, c.w));
+    column_text(&c, TYPE_NUMBER_MM, true, 0,
+                scene_text_cut(arena,
+                               arena_printf(arena, "Tile %s of %d: %s, %s", name, t->nx * t->ny,
+                                            mp->map->plan->garden->name.s, mp->plot->name.s),
+                               TYPE_NUMBER_MM, true, c.w));
     column_text(&c, TYPE_BODY_MM, true, 0,
                 arena_printf(arena, "Scale 1:%s (%s), %s %s", num_text(num, sizeof num, t->ratio),
                              map_ratio_words(arena, t->ratio, mp->map->units),

@@ -240,6 +240,23 @@ Test(chart, words_of_a_lane)
     fixture_free(&f);
 }
 
+/* Of a long name the end is left out, not what the page shows. */
+Test(chart, a_long_name_leaves_the_title_whole)
+{
+    struct fixture_spec spec = {
+        .name = "long",
+        .yaml = FIXTURE_HEAD(
+            "The Community Garden at the Old Railway Crossing by the River and the Mill", "us")
+            FIXTURE_PLOT("Plot 1", "0 deg", "along-x") FIXTURE_SEED,
+        .blocks = {{0, 1, SYSTEM_ROWS, {3}, 12 * FIXTURE_IN, 30 * FIXTURE_IN}},
+        .nblocks = 1};
+    struct fixture f;
+    struct scene *scene = chart_of(&f, &spec);
+    cr_assert(strstr(mark_at(scene, "title", 0)->text, "...: the season of 2027"), "%s",
+              mark_at(scene, "title", 0)->text);
+    fixture_free(&f);
+}
+
 /* With many lanes there is one line for the blocks, and all of them are named. */
 Test(chart, a_narrow_lane_names_all_its_blocks)
 {

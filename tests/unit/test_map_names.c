@@ -115,6 +115,39 @@ Test(map_names, names_on_odd_plans_are_read_with_their_rows, .timeout = 120)
     cr_assert(led > 0, "some are led to their rows");
 }
 
+/* The word in each of two paths that cross stands where they do not. */
+Test(map_names, paths_that_cross_are_named)
+{
+    const struct fixture_spec spec = {
+        "a cross of paths",
+        FIXTURE_HEAD("Cross",
+                     "metric") "  - {name: Field, size: 10 m x 8 m, rows: along-x, paths: "
+                               "[{from: [0 m, 4 m], to: [10 m, 4 m], width: 50 cm}, "
+                               "{from: [5 m, 0 m], to: [5 m, 8 m], width: 60 cm}]}\n" FIXTURE_SEED,
+        {{0, {0.2, 0.2, 4.5, 3.5}}},
+        1,
+        {{0, 2, SYSTEM_ROWS, {3}, 0.3, 0.75}},
+        1};
+    struct fixture f;
+    struct scene *scene = fixture_scene(&f, &spec);
+    const struct page *page = &scene->pages[0];
+    int words = 0;
+    for (int i = 0; i < page->n; i++) {
+        const struct mark *m = &page->marks[i];
+        if (m->kind != MARK_TEXT || !scene_is(m, "path"))
+            continue;
+        int in = 0;
+        for (int j = 0; j < page->n; j++)
+            in += page->marks[j].kind == MARK_POLYGON && scene_is(&page->marks[j], "path") &&
+                  boxes_overlap(extent(&page->marks[j]), mark_box(m));
+        cr_assert(in == 1, "in %d paths", in);
+        words++;
+    }
+    cr_assert(words == 2, "%d words", words);
+    fixture_page_check(spec.name, page, 1);
+    fixture_free(&f);
+}
+
 /* A short row in a narrow corner is named from beyond the outline. */
 Test(map_names, a_row_in_a_corner_has_a_name)
 {

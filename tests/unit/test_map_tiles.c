@@ -26,6 +26,11 @@ Test(map_tiles, a_field_has_an_overview_and_tiles_at_a_larger_ratio)
         if (page->kind != PAGE_TILE)
             continue;
         tiles++;
+        bool told = false; /* first, so that no long name cuts it off */
+        for (int i = 0; i < page->n; i++)
+            told = told || (scene_is(&page->marks[i], "key") && page->marks[i].text &&
+                            strncmp(page->marks[i].text, "Tile ", 5) == 0);
+        cr_assert(told, "page %d says which tile it is", p + 1);
         cr_assert(page->ratio < scene->pages[0].ratio, "1:%g and 1:%g", page->ratio,
                   scene->pages[0].ratio);
         cr_assert(!page->view.turned, "by ground()");
