@@ -284,11 +284,14 @@ static bool digit(char c)
     return c >= '0' && c <= '9';
 }
 
-/* Bytes of the word that begins there; feet and inches of a reading, 16' 10", are one. */
+/* Bytes of the word that begins there; feet and inches of a reading, 16' 10", are one, and so is a
+ * figure with its per cent. */
 static size_t word_bytes(const char *s)
 {
     size_t n = strcspn(s, " \n");
-    while (n > 1 && s[n] == ' ' && s[n - 1] == '\'' && digit(s[n - 2]) && digit(s[n + 1]))
+    while (n > 0 && s[n] == ' ' &&
+           ((n > 1 && s[n - 1] == '\'' && digit(s[n - 2]) && digit(s[n + 1])) ||
+            (digit(s[n - 1]) && s[n + 1] == '%')))
         n += 1 + strcspn(s + n + 1, " \n");
     return n;
 }

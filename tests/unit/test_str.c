@@ -120,6 +120,9 @@ Test(str, wrap)
     strbuf_wrap(&b, "x 1' 0\" to 16' 10\"; y", 18, 0, 0);
     cr_assert_str_eq(b.p, "x 1' 0\" to\n16' 10\"; y\n");
     strbuf_init(&b, arena);
+    strbuf_wrap(&b, "within 2.1 % of it", 11, 0, 0);
+    cr_assert_str_eq(b.p, "within\n2.1 % of it\n");
+    strbuf_init(&b, arena);
     strbuf_wrap(&b, "a b", 1, 30, 0); /* an indent beyond the width still ends */
     cr_assert(!b.failed);
 }
