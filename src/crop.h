@@ -146,10 +146,11 @@ struct guild_member {
     /* in hills; unset in a guild of rows only */
     struct range per_hill; /* plants kept in a hill */
     struct range sown_per_hill;
-    struct range ring_m;  /* radius of the ring they stand on, 0: centre */
-    struct range delay_d; /* sown so many days after the support, typical */
-    struct text trigger;  /* "when the corn is 5 in tall": printed on the sheet */
-    struct qty every;     /* in each k-th hill along the line (1: in each) */
+    struct range ring_m;   /* radius of the ring they stand on, 0: centre */
+    struct range delay_d;  /* sown so many days after the support, typical */
+    struct text trigger;   /* "when the corn is [5 in|13 cm] tall": printed on the sheet */
+    const char *awaits[2]; /* it, by enum unit_system; "": by date */
+    struct qty every;      /* in each k-th hill along the line (1: in each) */
     /* in rows; unset in a guild of hills only */
     struct range row_gap_m; /* between its plants along the row */
 };

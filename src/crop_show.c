@@ -147,6 +147,14 @@ static void figure(struct strbuf *out, const struct field *f, const struct range
     strbuf_printf(out, "  %s\n", source_words(r->source));
 }
 
+/* A sentence in both units. */
+static const char *both(struct strbuf *out, const char *text)
+{
+    const char *words = unit_words_both(out->arena, text);
+    out->failed |= !words;
+    return words ? words : "";
+}
+
 /* The facts of a table: texts and choices, its name left to the heading. */
 static void facts_show(struct strbuf *out, const struct field_table *table, const void *of)
 {
@@ -156,7 +164,7 @@ static void facts_show(struct strbuf *out, const struct field_table *table, cons
         const struct text *text = at;
         const struct choice *choice = at;
         if (f->type == FIELD_TEXT && f->offset > 0 && text->s && strcmp(f->name, "note") != 0)
-            fact(out, f->name, text->s);
+            fact(out, f->name, both(out, text->s));
         else if (f->type == FIELD_CHOICE && choice->v >= 0)
             fact(out, f->name, f->names[choice->v]);
         else if (f->type == FIELD_FLAG)
@@ -218,7 +226,7 @@ static void words_show(struct strbuf *out, const struct list *cautions, const st
     }
     if (note->s) {
         strbuf_puts(out, "\nNote\n  ");
-        strbuf_wrap(out, note->s, WIDTH, 2, 2);
+        strbuf_wrap(out, both(out, note->s), WIDTH, 2, 2);
     }
 }
 

@@ -380,6 +380,21 @@ static void library_lint(struct reading *r)
         worsen(r, HR_INPUT);
 }
 
+/* What each member waits for, in either unit. */
+static void triggers_say(struct reading *r)
+{
+    for (size_t i = 0; i < r->lib->nguilds; i++) {
+        struct guild_member *members = r->lib->guilds[i].members.items;
+        for (size_t k = 0; k < r->lib->guilds[i].members.n; k++)
+            for (int sys = UNITS_US; sys <= UNITS_METRIC; sys++) {
+                const char *raw = members[k].trigger.s ? members[k].trigger.s : "";
+                members[k].awaits[sys] = unit_words(r->arena, raw, (enum unit_system)sys);
+                if (!members[k].awaits[sys])
+                    worsen(r, HR_NOMEM);
+            }
+    }
+}
+
 hr_status library_read(struct arena *arena, const char *dir, struct diags *diags,
                        struct library **out)
 {
@@ -395,6 +410,8 @@ hr_status library_read(struct arena *arena, const char *dir, struct diags *diags
         sources_read(&r);
     if (r.status != HR_NOMEM && r.lib->crops)
         library_lint(&r);
+    if (r.status == HR_OK)
+        triggers_say(&r);
     if (r.status == HR_OK)
         *out = r.lib;
     return r.status;

@@ -292,7 +292,7 @@ static void fill_hill_part(const struct garden *g, struct part *part, const stru
     part->per_station = (int)fmax(1, round(mb->per_hill.typ));
     part->every = mb->every.set ? (int)mb->every.v : 1;
     part->ring_m = mb->ring_m.typ;
-    part->trigger = mb->trigger.s ? mb->trigger.s : "";
+    part->trigger = mb->awaits[g->units.v];
     part->sown = seeds_for(g, part->seed, mb->sown_per_hill.typ, part->per_station);
 }
 
@@ -303,7 +303,7 @@ static void fill_row_part(const struct garden *g, struct part *part, const struc
     double gap = mb->row_gap_m.typ;
     part->per_station = (int)fmax(1, round(pitch_m / gap));
     part->every = (int)fmax(1, round(gap / pitch_m));
-    part->trigger = mb->trigger.s ? mb->trigger.s : "";
+    part->trigger = mb->awaits[g->units.v];
     double seeds = part->crop->seeds_per_spot.set ? part->crop->seeds_per_spot.typ : 1;
     part->sown = seeds_for(g, part->seed, seeds * part->per_station, part->per_station);
 }

@@ -494,8 +494,10 @@ static void add_sowing(struct maker *m, int b, int k)
         const char *first = k > 0                    ? "Weed the ground first. "
                             : p->slot == SLOT_SECOND ? "Clear the first crop off and rake. "
                                                      : "";
-        stage->note =
-            maker_words(m, "%s%s", first, part->crop->note.s && !carried ? part->crop->note.s : "");
+        const char *note = part->crop->note.s && !carried ? part->crop->note.s : "";
+        note = unit_words(m->arena, note, m->sheet->units);
+        m->failed = m->failed || !note;
+        stage->note = maker_words(m, "%s%s", first, note ? note : "");
     }
     stage->hours += work_of(m->plan, b, k, WORK_SOW).hours;
     maker_block_jobs(m, stage, b, k);

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "num.h"
+#include "str.h"
 
 /* How a unit may stand beside a second one: "12 ft 6 in". */
 enum part { PART_WHOLE, PART_FIRST, PART_SECOND };
@@ -521,6 +522,44 @@ const char *unit_area(char *buf, size_t cap, double m2, enum unit_system sys)
         snprintf(buf, cap, "%s %s", three_digits(number, sizeof number, us ? m2 / 0.09290304 : m2),
                  us ? "sq ft" : "m2");
     return buf;
+}
+
+/* Writes a sentence with what stands before the bar, behind it, or both of each pair in brackets.
+ */
+static const char *pairs(struct arena *arena, const char *text, bool us, bool metric)
+{
+    struct strbuf b;
+    strbuf_init(&b, arena);
+    strbuf_puts(&b, "");
+    while (*text) {
+        size_t plain = strcspn(text, "["), inside = strcspn(text + plain, "]");
+        const char *pair = text + plain, *bar = memchr(pair, '|', inside);
+        if (!bar || pair[inside] != ']') { /* no pair: as it stands */
+            plain += *pair != '\0';
+            strbuf_add(&b, text, plain);
+            text += plain;
+            continue;
+        }
+        strbuf_add(&b, text, plain);
+        if (us)
+            strbuf_add(&b, pair + 1, (size_t)(bar - pair - 1));
+        if (us && metric)
+            strbuf_puts(&b, " / ");
+        if (metric)
+            strbuf_add(&b, bar + 1, (size_t)(pair + inside - bar - 1));
+        text = pair + inside + 1;
+    }
+    return b.failed ? NULL : b.p;
+}
+
+const char *unit_words(struct arena *arena, const char *text, enum unit_system sys)
+{
+    return pairs(arena, text, sys == UNITS_US, sys == UNITS_METRIC);
+}
+
+const char *unit_words_both(struct arena *arena, const char *text)
+{
+    return pairs(arena, text, true, true);
 }
 
 /* ---- dates -------------------------------------------------------------------------------- */

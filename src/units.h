@@ -6,6 +6,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "arena.h"
+
 enum unit_kind {
     UNIT_LENGTH,      /* m: mm cm m in ft yd, and "12 ft 6 in" */
     UNIT_AREA,        /* m2: m2 sq_ft "sq ft" ha acre */
@@ -60,6 +62,11 @@ const char *unit_tape(char *buf, size_t cap, double m, enum unit_system sys);
 const char *unit_compass(double bearing);
 const char *unit_mass(char *buf, size_t cap, double kg, enum unit_system sys);
 const char *unit_area(char *buf, size_t cap, double m2, enum unit_system sys);
+
+/* A sentence whose figures stand in either unit, `[6 in|15 cm]`, in one of them; or in both, with a
+ * slash between. NULL: out of memory. */
+const char *unit_words(struct arena *arena, const char *text, enum unit_system sys);
+const char *unit_words_both(struct arena *arena, const char *text);
 
 /* A calendar date; year 0: every year. */
 struct date {

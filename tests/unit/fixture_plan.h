@@ -160,12 +160,12 @@ static inline void fixture_season(const struct garden *g, struct part *part, dou
                                    .reason = ""};
 }
 
-static inline void fixture_guild_part(const struct planting *p, struct part *part,
-                                      const struct guild_member *m)
+static inline void fixture_guild_part(const struct garden *g, const struct planting *p,
+                                      struct part *part, const struct guild_member *m)
 {
     part->role = (enum role)m->role.v;
     part->delay_d = m->delay_d.typ;
-    part->trigger = m->trigger.s ? m->trigger.s : "";
+    part->trigger = m->awaits[g->units.v];
     if (p->system == SYSTEM_HILLS) {
         part->per_station = (int)m->per_hill.typ;
         part->sown = m->sown_per_hill.typ;
@@ -203,7 +203,7 @@ static inline struct planting *fixture_planting(struct plan *plan, const struct 
         double gap = part->crop->sow_gap_m.set ? part->crop->sow_gap_m.typ : p->pitch_m;
         part->sown = round(p->pitch_m / gap) * part->crop->seeds_per_spot.typ;
         if (members)
-            fixture_guild_part(p, part, &members[k]);
+            fixture_guild_part(g, p, part, &members[k]);
         fixture_season(g, part, part->delay_d);
     }
     p->hill_diameter_m = hills ? p->guild->hill_diameter_m.typ : 0;

@@ -461,3 +461,25 @@ Test(units, the_nearest_point_of_the_compass)
     cr_assert_str_eq(unit_compass(-45 * deg), "NW");
     cr_assert_str_eq(unit_compass(-359 * deg), "N");
 }
+
+/* `[6 in|15 cm]` is the one or the other; what is no such pair stays as it is. */
+Test(units, words_in_either_unit)
+{
+    static const struct {
+        const char *text, *us, *metric, *both;
+    } words[] = {
+        {"", "", "", ""},
+        {"a [6 in|15 cm] hole", "a 6 in hole", "a 15 cm hole", "a 6 in / 15 cm hole"},
+        {"[1 F|2 C], [3 F|4 C]", "1 F, 3 F", "2 C, 4 C", "1 F / 2 C, 3 F / 4 C"},
+        {"[no bar] and [no end|", "[no bar] and [no end|", "[no bar] and [no end|",
+         "[no bar] and [no end|"},
+        {"[[a|b]", "[a", "b", "[a / b"},
+    };
+    struct arena *arena = arena_new(ARENA_CAP_DEFAULT);
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++) {
+        cr_expect_str_eq(unit_words(arena, words[i].text, UNITS_US), words[i].us);
+        cr_expect_str_eq(unit_words(arena, words[i].text, UNITS_METRIC), words[i].metric);
+        cr_expect_str_eq(unit_words_both(arena, words[i].text), words[i].both);
+    }
+    arena_free(arena);
+}
