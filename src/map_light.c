@@ -544,15 +544,16 @@ static void draw_title(struct map_plot *mp)
     const struct plan *plan = mp->map->plan;
     struct arena *arena = mp->map->arena;
     double wide = page->w_mm - 2 * MARGIN_MM - 22;
-    const char *title =
-        arena_printf(arena, "%s, %s: light", plan->garden->name.s, mp->plot->name.s);
+    const char *where = arena_printf(arena, "%s, %s", plan->garden->name.s, mp->plot->name.s);
+    if (where) /* of a long name the end is left out, not what the page is */
+        where = scene_text_cut(arena, where, TYPE_TITLE_MM, true,
+                               wide - scene_text_width(": light", TYPE_TITLE_MM, true));
+    const char *title = where ? arena_printf(arena, "%s: light", where) : NULL;
     const char *words = map_ratio_words(arena, page->ratio, mp->map->units);
     char num[64];
     const char *lines[] = {season_words(mp),
                            arena_printf(arena, "Plan %s. Scale %s (1 : %s).", plan->id, words,
                                         num_text(num, sizeof num, page->ratio))};
-    if (title)
-        title = scene_text_cut(arena, title, TYPE_TITLE_MM, true, wide);
     page_text(page, "title", (struct mm){MARGIN_MM, MARGIN_MM + 4.6}, TYPE_TITLE_MM, ALIGN_LEFT,
               true, title);
     for (int i = 0; i < 2; i++) {

@@ -210,6 +210,19 @@ Test(map_light, figures_and_legend_are_clear)
     plan_text_free(&p);
 }
 
+/* Of a long name the end is left out, not that the page shows the light. */
+Test(map_light, a_long_name_leaves_the_title_whole)
+{
+    struct plan_text p = plan_text_new(
+        PLAN_TEXT_HEAD "plots:\n"
+                       "  - {name: The long south field behind the barn and the run of the "
+                       "chickens by the mill, size: 3 m x 3 m}\n" PLAN_TEXT_SEED);
+    plan_text_block(&p, 0, SYSTEM_ROWS, "potato", 1);
+    plan_text_finish(&p);
+    cr_assert(count(&scene_of(&p)->pages[0], "title", "...: light") == 1);
+    plan_text_free(&p);
+}
+
 /* As many obstacles as a garden may have take no longer than a few seconds: the grid is coarser. */
 Test(map_light, many_obstacles, .timeout = 60)
 {
