@@ -42,10 +42,13 @@ void column_cut(struct column *c, double gap_mm)
     c->x = c->y = 0;
 }
 
-/* Whether the space there stands between a figure and its unit, which are not torn apart. */
+/* Whether the space there stands between a figure and its unit or in an equation, "1 in = 4 ft",
+ * which are not torn apart. */
 static bool before_unit(const char *text, size_t space)
 {
     static const char *const units[] = {"in", "ft", "m", "cm", "mm", "deg", "%"};
+    if (space > 0 && (text[space - 1] == '=' || text[space + 1] == '='))
+        return true;
     if (space == 0 || text[space - 1] < '0' || text[space - 1] > '9')
         return false;
     for (size_t i = 0; i < sizeof units / sizeof *units; i++) {
