@@ -195,32 +195,42 @@ static inline bool is_thin(const struct mark *m)
     return false;
 }
 
-/* No thin line runs through the letters of text i: it has paper under it, or no line. */
-static inline void fixture_lines_check(const char *name, const struct page *page, int number, int i)
+/* No thin line runs through the letters of a text: it has paper under it, or no line. */
+static inline void fixture_lines_check(const char *name, const struct page *page, int number)
 {
-    const struct mark *text = &page->marks[i];
-    struct rect box = mark_box(text);
-    const double slack = 0.12 * text->size_mm; /* of the box, above and below the letters */
-    box.x0 += slack, box.x1 -= slack, box.y0 += slack, box.y1 -= slack;
-    if (scene_is(text, "symbol") || scene_is(text, "corner") || scene_is(text, "hill-number") ||
-        scene_is(text, "hill-letters"))
-        return; /* they stand on a ground of their own, as the next two do */
-    bool covered = text->fill == INK_PAPER || scene_is(text, "obstacle") || scene_is(text, "path");
-    for (int j = covered ? i + 1 : 0; j < page->n; j++)
-        cr_assert(!is_thin(&page->marks[j]) || !mark_in_box(&page->marks[j], false, box),
-                  "%s page %d: a line (%s) runs through \"%s\" (%s)", name, number,
-                  page->marks[j].what, text->text, text->what);
+    static int thin[20000]; /* the marks that are such lines, once for all texts */
+    int n = 0;
+    for (int j = 0; j < page->n && n < 20000; j++)
+        if (is_thin(&page->marks[j]))
+            thin[n++] = j;
+    for (int i = 0; i < page->n; i++) {
+        const struct mark *text = &page->marks[i];
+        if (text->kind != MARK_TEXT || scene_is(text, "symbol") || scene_is(text, "corner") ||
+            scene_is(text, "hill-number") || scene_is(text, "hill-letters"))
+            continue; /* they stand on a ground of their own, as the next two do */
+        bool covered =
+            text->fill == INK_PAPER || scene_is(text, "obstacle") || scene_is(text, "path");
+        const double slack = 0.12 * text->size_mm; /* of the box, above and below the letters */
+        struct rect box = mark_box(text);
+        box.x0 += slack, box.x1 -= slack, box.y0 += slack, box.y1 -= slack;
+        for (int k = 0; k < n; k++) {
+            const struct mark *m = &page->marks[thin[k]];
+            if ((!covered || thin[k] > i) && mark_in_box(m, false, box))
+                cr_assert_fail("%s page %d: a line (%s) runs through \"%s\" (%s)", name, number,
+                               m->what, text->text, text->what);
+        }
+    }
 }
 
 /* Nothing overlaps, nothing is below 8 points, all is on the page. */
 static inline void fixture_page_check(const char *name, const struct page *page, int number)
 {
+    fixture_lines_check(name, page, number);
     for (int i = 0; i < page->n; i++) {
         const struct mark *a = &page->marks[i];
         if (a->kind != MARK_TEXT)
             continue;
         struct rect box = mark_box(a);
-        fixture_lines_check(name, page, number, i);
         cr_assert(a->size_mm >= 8 * 25.4 / 72, "%s: \"%s\" is %g pt", name, a->text,
                   a->size_mm * 72 / 25.4);
         cr_assert(box.x0 >= 5 && box.y0 >= 5 && box.x1 <= page->w_mm - 5 &&
