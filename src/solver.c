@@ -26,9 +26,11 @@ struct run {
     const struct solver_options *options;
     struct timespec begin;
     glp_prob *lp;
-    double *best;    /* the best solution known, settled; NULL without one */
-    double *room[2]; /* where best is, and a place to settle the next one in */
-    double *handed;  /* a solution as GLPK takes it, from 1 */
+    double *best;     /* the best solution known, settled; NULL without one */
+    double *room[2];  /* where best is, and a place to settle the next one in */
+    double *handed;   /* a solution as GLPK takes it, from 1 */
+    int *cut_columns; /* a row as GLPK takes it, from 1 */
+    double *cut_values;
     double *prices;
     double value;   /* of best, -INFINITY without one */
     double claimed; /* GLPK's own best value: what it cut its tree by */
@@ -297,6 +299,22 @@ static void hand_over(struct run *run, glp_tree *tree)
         run->claimed = run->value;
 }
 
+/* Shows the caller the relaxed solution, and takes the row that cuts it off. */
+static void cut_off(struct run *run, glp_prob *lp)
+{
+    double *x = run->handed + 1;
+    struct solver_row row = {.columns = run->cut_columns + 1, .values = run->cut_values + 1};
+    for (int j = 0; j < run->mip->ncolumns; j++)
+        x[j] = glp_get_col_prim(lp, j + 1);
+    if (!run->options->cut(run->options->data, x, glp_get_obj_val(lp), &row))
+        return;
+    for (int k = 0; k < row.n; k++)
+        row.columns[k]++;
+    int added = glp_add_rows(lp, 1);
+    glp_set_row_bnds(lp, added, GLP_LO, row.lower, 0);
+    glp_set_mat_row(lp, added, row.n, run->cut_columns, run->cut_values);
+}
+
 static void on_search(glp_tree *tree, void *info)
 {
     struct run *run = info;
@@ -307,6 +325,8 @@ static void on_search(glp_tree *tree, void *info)
         take_incumbent(run);
     else if (glp_ios_reason(tree) == GLP_IHEUR)
         hand_over(run, tree);
+    else if (glp_ios_reason(tree) == GLP_IROWGEN && run->options->cut)
+        cut_off(run, glp_ios_get_prob(tree));
     if (best != 0)
         note_bound(run, glp_ios_node_bound(tree, best));
     tell_progress(run);
@@ -335,6 +355,11 @@ static void parameters(const struct run *run, glp_iocp *o)
     o->bt_tech = GLP_BT_BPH;
     o->mip_gap = run->options->gap;
     o->tm_lim = milliseconds_left(run);
+    if (!run->options->cut)
+        return;
+    o->fp_heur = o->sr_heur = GLP_OFF;
+    o->br_tech = GLP_BR_PCH;
+    o->bt_tech = GLP_BT_BLB; /* what a limit leaves open is then as little as can be */
 }
 
 /* Whether column j stays where it is: whole numbers whose reduced cost says that to move them by
@@ -400,8 +425,8 @@ static void search(struct run *run)
 {
     static const double shares[] = {0.005, 0.01}; /* of the optimum of the relaxation */
     for (size_t i = 0; i < sizeof shares / sizeof *shares; i++)
-        if (glp_get_num_int(run->lp) >= NEAR_COLUMNS && !run->no_near && !run->stop &&
-            !close_enough(run))
+        if (glp_get_num_int(run->lp) >= NEAR_COLUMNS && !run->no_near && !run->options->cut &&
+            !run->stop && !close_enough(run))
             search_near(run, shares[i]);
     if (!run->stop && !close_enough(run))
         search_whole(run);
@@ -515,6 +540,10 @@ static hr_status run_init(struct run *run)
     run->room[1] = ARENA_ARRAY(mip->arena, double, n);
     run->handed = ARENA_ARRAY(mip->arena, double, n + 1);
     run->prices = ARENA_ARRAY(mip->arena, double, (size_t)mip->nrows);
+    run->cut_columns = ARENA_ARRAY(mip->arena, int, n + 1);
+    run->cut_values = ARENA_ARRAY(mip->arena, double, n + 1);
+    if (!run->cut_columns || !run->cut_values)
+        return HR_NOMEM;
     if (!run->room[0] || !run->room[1] || !run->handed || !run->prices)
         return HR_NOMEM;
     if (run->options->start && !run->options->relaxed) {

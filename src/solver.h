@@ -12,6 +12,14 @@ enum solver_state {
     SOLVER_NONE /* stopped before any solution was found */
 };
 
+/* A row that the search is to keep from a point on: the sum is no less than `lower`. */
+struct solver_row {
+    int n;
+    int *columns;
+    double *values; /* room for all columns of the mip */
+    double lower;
+};
+
 struct solver_options {
     double seconds; /* wall time limit, > 0 */
     double gap;     /* relative, stop when within */
@@ -20,6 +28,11 @@ struct solver_options {
     const double *bound; /* no solution is better, as is known from elsewhere, or NULL */
     const double *start; /* a feasible solution to begin with, or NULL */
     bool relaxed;        /* the linear relaxation only; x is then not whole, start not looked at */
+    /* Shown the relaxed solution of each part of the search and its objective; true: *row is one
+     * that it breaks, and holds from there on. No solution is looked for then: a caller that cuts
+     * off all it has seen is told a bound of the rest, -INFINITY (SOLVER_INFEASIBLE) when there is
+     * none. NULL: nothing is cut off. */
+    bool (*cut)(void *data, const double *x, double bound, struct solver_row *row);
     /* At most a few times a second; value is -INFINITY before there is a solution. true: stop */
     bool (*progress)(void *data, double seconds, double value, double bound);
     void *data;

@@ -739,3 +739,62 @@ Test(solver, version)
 {
     cr_assert(strncmp(solver_version(), "GLPK ", 5) == 0, "%s", solver_version());
 }
+
+/* ---- cutting off --------------------------------------------------------------------------- */
+
+struct seen {
+    int n, most;
+    unsigned at[64];
+};
+
+/* Cuts off each point whose three binaries are whole, but no more of them than `most`. */
+static bool cut_point(void *data, const double *x, double bound, struct solver_row *row)
+{
+    struct seen *seen = data;
+    unsigned point = 0;
+    cr_assert(bound > 5 - 1e-6, "the row on the objective cuts off all that is less: %g", bound);
+    for (int j = 0; j < 3; j++) {
+        if (fabs(x[j] - round(x[j])) > 1e-6)
+            return false;
+        point |= x[j] > 0.5 ? 1U << j : 0;
+    }
+    if (seen->n == seen->most)
+        return false;
+    seen->at[seen->n++] = point;
+    row->n = 3;
+    row->lower = 1;
+    for (int j = 0; j < 3; j++) {
+        row->columns[j] = j;
+        row->values[j] = x[j] > 0.5 ? -1 : 1;
+        row->lower -= x[j] > 0.5;
+    }
+    return true;
+}
+
+/* Of the points of 3a + 4b + 5c those of at least 5 are c alone, two of them, and all. Each is
+ * shown; with all cut off nothing is left. */
+Test(solver, all_that_is_worth_it_is_shown_and_cut_off)
+{
+    static const double worth[4] = {3, 4, 5, 0.001};
+    for (int most = 8; most >= 0; most -= 8) {
+        struct mip m = fresh();
+        for (int j = 0; j < 3; j++)
+            mip_column(&m, MIP_BINARY, 0, 1, worth[j], "x%d", j);
+        mip_column(&m, MIP_INTEGER, 0, 3, worth[3], "z");
+        int row = mip_row(&m, 5, none, "enough");
+        for (int j = 0; j < 3; j++)
+            mip_add(&m, row, j, worth[j]);
+        cr_assert(mip_finish(&m) == HR_OK);
+        struct seen seen = {.most = most};
+        struct solver_options o = {.seconds = 60, .cut = cut_point, .data = &seen};
+        struct solver_result r = solved(&m, &o);
+        unsigned found = 0;
+        for (int k = 0; k < seen.n; k++)
+            found |= 1U << seen.at[k];
+        if (most == 0)
+            cr_assert(near(r.value, 12.003, 1e-9) && near(r.bound, r.value, 1e-6), "%g", r.bound);
+        else
+            cr_assert(r.state == SOLVER_INFEASIBLE && found == 0xf8, "seen: %x", found);
+        arena_free(m.arena);
+    }
+}
