@@ -5,6 +5,7 @@
 #include <string.h>
 #include <time.h>
 
+#include "lit_bound.h"
 #include "num.h"
 #include "standing.h"
 
@@ -15,6 +16,7 @@
 /* Share of the time for the first round, whose plan may miss a term once its shade is counted. */
 #define FIRST_TIME 0.5
 #define SHADE_STEP 0.97 /* of what should do, where a neighbour loses too much */
+#define LIT_SHARE  0.5  /* of the gap asked for: a plan so near its bound is near enough */
 #define TERM_SLACK 1e-7 /* relative: what rounding may take from a term */
 
 /* A term that an arrangement does not keep, and what it comes to there. */
@@ -330,6 +332,45 @@ static hr_status no_plan(const struct loop *l)
     return HR_INFEASIBLE;
 }
 
+/* ---- the bound ------------------------------------------------------------------------------ */
+
+/* A copy of all that the rounds change. */
+static hr_status copy_menu(const struct menu *menu, struct arena *arena, struct menu *out)
+{
+    size_t items = (size_t)menu->nitems, setbacks = (size_t)menu->nsetbacks;
+    size_t standing = (size_t)menu->nstanding;
+    *out = *menu;
+    out->items = ARENA_ARRAY(arena, struct item, items);
+    out->setbacks = ARENA_ARRAY(arena, struct setback, setbacks);
+    out->standing = ARENA_ARRAY(arena, struct block, standing);
+    if (!out->items || !out->setbacks || !out->standing)
+        return HR_NOMEM;
+    memcpy(out->items, menu->items, sizeof *menu->items * items);
+    if (setbacks > 0)
+        memcpy(out->setbacks, menu->setbacks, sizeof *menu->setbacks * setbacks);
+    if (standing > 0)
+        memcpy(out->standing, menu->standing, sizeof *menu->standing * standing);
+    return HR_OK;
+}
+
+/* The first round's bound saw the site's light alone. Where it proves less of the plan than was
+ * asked, one is looked for that knows of shade. */
+static hr_status know_shade(struct loop *l, const struct menu *as_made)
+{
+    double value = l->best.value, gap = l->options->gap;
+    struct lit_bound_options o = {.seconds = l->options->seconds - seconds_since(&l->begin),
+                                  .value = value,
+                                  .above = value * (1 + LIT_SHARE * gap),
+                                  .bound = l->best.bound,
+                                  .progress = l->options->progress,
+                                  .data = l->options->data};
+    if (l->best.bound <= value * (1 + gap) || o.seconds <= 0)
+        return HR_OK;
+    hr_status status = lit_bound(l->garden, l->zones, as_made, &o, &l->best.bound);
+    l->best.proved = l->best.proved || l->best.bound <= value * (1 + gap);
+    return status;
+}
+
 hr_status rounds_run(const struct garden *garden, const struct zones *zones, struct menu *menu,
                      const struct rounds_options *options, struct arena *arena, struct diags *diags,
                      struct rounds *out)
@@ -345,14 +386,19 @@ hr_status rounds_run(const struct garden *garden, const struct zones *zones, str
     if (!l.shaded)
         return HR_NOMEM;
     clock_gettime(CLOCK_MONOTONIC, &l.begin);
+    struct menu as_made;
     bool more = true;
+    hr_status status = copy_menu(menu, arena, &as_made);
+    if (status != HR_OK)
+        return status;
     while (more && l.best.rounds < ROUNDS_MAX) {
-        hr_status status = one_round(&l, &more);
+        status = one_round(&l, &more);
         if (status != HR_OK)
             return status;
     }
     if (!l.found)
         return no_plan(&l);
+    status = know_shade(&l, &as_made);
     *out = l.best;
-    return HR_OK;
+    return status;
 }

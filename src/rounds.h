@@ -14,9 +14,9 @@ struct rounds {
     struct block *blocks; /* of the best round that keeps the gardener's terms */
     int n;
     double value; /* of the goal, weighed, typical figures */
-    double bound; /* of the first round, which saw the site's light alone: holds for every
-                     arrangement */
-    bool proved;  /* that bound is within the gap of the first round's program */
+    double bound; /* of the first round, which saw the site's light alone, or one that knows of
+                     shade: holds for every arrangement */
+    bool proved;  /* it is within the gap asked for, of the plan or of the first round's program */
     int rounds;
 };
 
