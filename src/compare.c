@@ -10,8 +10,9 @@
 #include "verify.h"
 #include "weight.h"
 
-/* Shade, which most bounds leave out, keeps most plans a little farther from them than the gap asked
- * for: so many gaps from its bound a plan is as well proved as one of its own program would be. */
+/* Shade, which most bounds leave out, keeps most plans a little farther from them than the gap
+ * asked for: so many gaps from its bound a plan is as well proved as one of its own program would
+ * be. */
 #define NEAR_ENOUGH 1.5
 #define ALWAYS      4 /* layouts compared whatever the gardener asks */
 

@@ -10,7 +10,7 @@
 
 #define COLUMNS_MAX   400  /* larger programs are not searched */
 #define ZONES_MOST    2    /* planted at once */
-#define NODES_MAX     1000 /* of the search, each way to run the rows */
+#define NODES_MAX     3000 /* of the search, each way to run the rows */
 #define SUPPORTS_MAX  200
 #define WHOLE         1e-6
 #define DIMMED        16 /* the light is made less by a so-manieth, to see what depends on it */
@@ -445,6 +445,27 @@ static void mix(const struct work *w, const struct shading_way *ways, int nways,
     *nmixes = n;
 }
 
+/* Shows the caller a solution of a support's program. */
+static hr_status offer(const struct work *w, const struct small *p, const double *x,
+                       struct arena *arena)
+{
+    struct choice_lines *chosen =
+        ARENA_ARRAY(arena, struct choice_lines, 2 * (size_t)w->menu->nitems);
+    int n = 0;
+    if (!chosen)
+        return HR_NOMEM;
+    for (int k = 0; k < 2 * (int)w->zones->n; k++) /* of each zone first the blocks */
+        for (int i = 0; i < w->menu->nitems; i++) {
+            bool shared = k % 2 == 1;
+            int column = shared ? w->m.col_s[i] : w->m.col_n[i];
+            column = column < 0 ? -1 : p->column[column];
+            int count = column >= 0 ? (int)lround(x[column]) : 0;
+            if (w->menu->items[i].zone == k / 2 && count > 0)
+                chosen[n++] = (struct choice_lines){i, shared ? 1 : count, shared ? count : 0};
+        }
+    return w->options->offer(w->options->offered, chosen, n);
+}
+
 /* *bound: in the unit of T. */
 static hr_status support_bound(struct work *w, const struct support *s, struct arena *arena,
                                double *bound)
@@ -476,6 +497,8 @@ static hr_status support_bound(struct work *w, const struct support *s, struct a
         status = solver_run(&p.mip, &o, &r, &w->failure);
         if (status == HR_OK && r.state != SOLVER_INFEASIBLE)
             *bound = fmax(*bound, r.bound);
+        if (status == HR_OK && r.x && w->options->offer)
+            status = offer(w, &p, r.x, arena);
     }
     return status;
 }

@@ -2,7 +2,7 @@
 #ifndef LIT_BOUND_H
 #define LIT_BOUND_H
 /* A bound of what plans give that knows of the shade their blocks cast on one another. */
-#include "menu.h"
+#include "allocate.h"
 
 struct lit_bound_options {
     double seconds; /* wall time, at most */
@@ -11,6 +11,10 @@ struct lit_bound_options {
     double bound;   /* of the program in the light of the site alone */
     bool (*progress)(void *data, double seconds, double value, double bound);
     void *data;
+    /* Shown what may be a better plan, blocks and parts by zone and item. HR_NOMEM ends the search.
+     * NULL: none is asked for. */
+    hr_status (*offer)(void *offered, const struct choice_lines *chosen, int n);
+    void *offered;
 };
 
 /* No plan of the menu, as it was made, gives more than *bound, each block in the light that the

@@ -353,6 +353,25 @@ static hr_status copy_menu(const struct menu *menu, struct arena *arena, struct 
     return HR_OK;
 }
 
+/* Takes what the bound came upon when, arranged, it keeps all terms and is better. */
+static hr_status on_offer(void *data, const struct choice_lines *chosen, int n)
+{
+    struct loop *l = data;
+    struct allocation allocation = {.n = n};
+    struct arrangement arranged;
+    allocation.chosen = ARENA_ARRAY(l->arena, struct choice_lines, (size_t)n);
+    if (!allocation.chosen)
+        return HR_NOMEM;
+    memcpy(allocation.chosen, chosen, sizeof *chosen * (size_t)n);
+    hr_status status = arrange(l->garden, l->zones, l->menu, &allocation, l->arena, &arranged);
+    struct misses missed = {0};
+    if (status == HR_OK)
+        status = shortfall(l, &arranged, &missed);
+    if (status == HR_OK && missed.n == 0 && arranged.excess == 0)
+        take_if_better(l, &allocation, &arranged);
+    return status;
+}
+
 /* The first round's bound saw the site's light alone. Where it proves less of the plan than was
  * asked, one is looked for that knows of shade. */
 static hr_status know_shade(struct loop *l, const struct menu *as_made)
@@ -363,11 +382,13 @@ static hr_status know_shade(struct loop *l, const struct menu *as_made)
                                   .above = value * (1 + LIT_SHARE * gap),
                                   .bound = l->best.bound,
                                   .progress = l->options->progress,
-                                  .data = l->options->data};
+                                  .data = l->options->data,
+                                  .offer = on_offer,
+                                  .offered = l};
     if (l->best.bound <= value * (1 + gap) || o.seconds <= 0)
         return HR_OK;
     hr_status status = lit_bound(l->garden, l->zones, as_made, &o, &l->best.bound);
-    l->best.proved = l->best.proved || l->best.bound <= value * (1 + gap);
+    l->best.proved = l->best.proved || l->best.bound <= l->best.value * (1 + gap);
     return status;
 }
 

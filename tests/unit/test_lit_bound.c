@@ -97,10 +97,37 @@ static void each_block(struct all *a, int from, double depth_m)
     }
 }
 
-/* The bound with shade, of plans that give more than `above`. */
-static double bound_above(const struct made *m, double above, double plain)
+/* What is offered on the way to a bound. */
+struct offers {
+    const struct made *made;
+    double best; /* as arranged */
+    int n;
+};
+
+static hr_status on_offer(void *offered, const struct choice_lines *chosen, int n)
 {
-    struct lit_bound_options o = {.seconds = 60, .value = above, .above = above, .bound = plain};
+    struct offers *offers = offered;
+    struct choice_lines copy[BLOCKS];
+    struct allocation allocation = {.chosen = copy, .n = n};
+    struct arrangement r;
+    cr_assert(n <= BLOCKS, "%d blocks", n);
+    memcpy(copy, chosen, sizeof *chosen * (size_t)n);
+    CALL(arrange(offers->made->text.garden, &offers->made->zones, &offers->made->menu, &allocation,
+                 offers->made->text.arena, &r));
+    offers->best = fmax(offers->best, r.value);
+    offers->n++;
+    return HR_OK;
+}
+
+/* The bound with shade, of plans that give more than `above`; *offers may be NULL. */
+static double bound_above(const struct made *m, double above, double plain, struct offers *offers)
+{
+    struct lit_bound_options o = {.seconds = 60,
+                                  .value = above,
+                                  .above = above,
+                                  .bound = plain,
+                                  .offer = offers ? on_offer : NULL,
+                                  .offered = offers};
     double bound = 0;
     CALL(lit_bound(m->text.garden, &m->zones, &m->menu, &o, &bound));
     return bound;
@@ -135,7 +162,7 @@ static const struct bed beds[] = {
 };
 
 /* Every filling of a small bed in its best order: none gives more than the bound, which here is
- * what the best one gives, and less than full light promises. */
+ * what the best one gives, and less than full light promises; the best one is offered. */
 Test(lit_bound, no_plan_gives_more)
 {
     for (size_t k = 0; k < sizeof beds / sizeof *beds; k++) {
@@ -146,11 +173,14 @@ Test(lit_bound, no_plan_gives_more)
         CALL(allocate(a.made.text.garden, &a.made.zones, &a.made.menu, &o, a.made.text.arena,
                       a.made.text.diags, &full));
         cr_assert(a.arranged > 20, "bed %zu: %ld plans were looked at", k, a.arranged);
-        double low = bound_above(&a.made, 0.98 * a.best, full.bound);
+        struct offers offers = {.made = &a.made};
+        double low = bound_above(&a.made, 0.98 * a.best, full.bound, &offers);
         cr_assert(low >= a.best * (1 - 1e-9), "bed %zu: %g, a plan gives %g", k, low, a.best);
+        cr_assert(near(offers.best, a.best, 1e-6 * a.best),
+                  "bed %zu: of %d offers the best gives %g", k, offers.n, offers.best);
         cr_assert(low <= a.best * (1 + 1e-3), "bed %zu: %g, the best gives %g", k, low, a.best);
         cr_assert(low < full.bound * (1 - 0.01), "bed %zu: %g, full %g", k, low, full.bound);
-        double above = bound_above(&a.made, 1.002 * a.best, full.bound);
+        double above = bound_above(&a.made, 1.002 * a.best, full.bound, NULL);
         cr_assert(near(above, 1.002 * a.best, 1e-6 * above), "none gives more: %g", above);
         garden_text_free(&a.made.text);
     }
@@ -159,6 +189,6 @@ Test(lit_bound, no_plan_gives_more)
 Test(lit_bound, nothing_to_look_for)
 {
     struct made m = bed_of(&beds[0]);
-    cr_assert(bound_above(&m, 5000, 4000) == 4000, "the plan is at its bound");
+    cr_assert(bound_above(&m, 5000, 4000, NULL) == 4000, "the plan is at its bound");
     garden_text_free(&m.text);
 }
