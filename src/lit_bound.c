@@ -422,6 +422,29 @@ static hr_status zone_ways(const struct work *w, const struct support *s, const 
     return shading_ways(w->garden, &w->zones->items[z], w->menu, stands, *nstands, arena, ways, n);
 }
 
+/* Where a zone is the only one in use of its plot, its items lose no more than they can take of one
+ * another. */
+static void limit_losses(const struct work *w, struct small *p, size_t z,
+                         const struct shading_stand *stands, int nstands)
+{
+    const struct zone *zone = &w->zones->items[z];
+    double most[SHADING_STANDS_MAX];
+    if (w->menu->nstanding > 0)
+        return;
+    for (size_t o = 0; o < w->zones->n; o++)
+        if (o != z && w->zones->items[o].plot == zone->plot &&
+            w->zones->items[o].along_x == zone->along_x)
+            return;
+    shading_most_of(w->garden, zone, w->menu, stands, nstands, most);
+    for (int s = 0; s < nstands; s++) {
+        double lines = SLACK;
+        for (int o = 0; o < nstands; o++)
+            lines += stands[o].item == stands[s].item ? most[o] : 0;
+        struct mip_column *l = &p->mip.columns[p->column[w->col_l[stands[s].item]]];
+        l->upper = fmin(l->upper, lines);
+    }
+}
+
 /* Adds what the ways of a zone lose to each of the mixes so far. */
 static void mix(const struct work *w, const struct shading_way *ways, int nways,
                 const struct shading_stand *stands, int nstands, double *lost, int *nmixes)
@@ -485,8 +508,10 @@ static hr_status support_bound(struct work *w, const struct support *s, struct a
         struct shading_stand stands[SHADING_STANDS_MAX];
         int nstands, nways;
         status = zone_ways(w, s, &p, z, arena, ways, stands, &nstands, &nways);
-        if (status == HR_OK && nstands > 0 && nstands <= SHADING_STANDS_MAX)
-            mix(w, ways, nways, stands, nstands, lost, &nmixes);
+        if (status != HR_OK || nstands == 0 || nstands > SHADING_STANDS_MAX)
+            continue;
+        limit_losses(w, &p, z, stands, nstands);
+        mix(w, ways, nways, stands, nstands, lost, &nmixes);
     }
     for (int k = 0; k < nmixes && status == HR_OK; k++) {
         struct solver_options o = {.seconds = PART_SECONDS, .gap = PART_GAP, .nodes = NODES_MAX};

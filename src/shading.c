@@ -54,6 +54,16 @@ static struct block block_of(const struct work *w, int stand, int lines)
 
 /* ---- the sky, by sides --------------------------------------------------------------------- */
 
+static void sky_of(const struct garden *garden, const struct zone *zone, const struct planting *p,
+                   struct sky *out)
+{
+    struct block block = {.planting = p};
+    struct growth growth = block_growth(&block);
+    light_sky(garden->site.latitude.v, garden_plot(garden, (size_t)zone->plot)->bearing.v,
+              (int)growth.sow, (int)growth.ripe, LIGHT_DIFFUSE_SHARE, out);
+    light_missing(out, growth, out->missing);
+}
+
 static void divide_sky(const struct work *w, const struct sky *sky, enum side side, struct sky *out)
 {
     int n = 0;
@@ -68,19 +78,14 @@ static void divide_sky(const struct work *w, const struct sky *sky, enum side si
 
 static hr_status make_skies(struct work *w)
 {
-    const struct plot *plot = garden_plot(w->garden, (size_t)w->zone->plot);
     for (enum side side = BEFORE; side < SIDES; side++) {
         w->skies[side] = ARENA_ARRAY(w->arena, struct sky, (size_t)w->nstands);
         if (!w->skies[side])
             return HR_NOMEM;
     }
     for (int s = 0; s < w->nstands; s++) {
-        struct block block = block_of(w, s, 1);
-        struct growth growth = block_growth(&block);
         struct sky sky;
-        light_sky(w->garden->site.latitude.v, plot->bearing.v, (int)growth.sow, (int)growth.ripe,
-                  LIGHT_DIFFUSE_SHARE, &sky);
-        light_missing(&sky, growth, sky.missing);
+        sky_of(w->garden, w->zone, planting_of(w, s), &sky);
         for (enum side side = BEFORE; side < SIDES; side++)
             divide_sky(w, &sky, side, &w->skies[side][s]);
     }
@@ -401,21 +406,75 @@ static void all_around(const struct sky *sky, const struct planting *p, struct s
         s->missing[k] = fmin(s->missing[k], missing[k]);
 }
 
+static struct shader nothing_around(void)
+{
+    struct shader s = {.surface_light = 1};
+    for (int k = 0; k < LIGHT_PHASES; k++)
+        s.missing[k] = 1;
+    return s;
+}
+
 double shading_most(const struct garden *garden, const struct zone *zone, const struct menu *menu,
                     const struct planting *p)
 {
-    struct shader s = {.r = {-AROUND_M, -AROUND_M, AROUND_M, AROUND_M}, .surface_light = 1};
-    struct block block = {.planting = p};
-    struct growth growth = block_growth(&block);
+    struct shader s = nothing_around();
     struct sky sky;
-    light_sky(garden->site.latitude.v, garden_plot(garden, (size_t)zone->plot)->bearing.v,
-              (int)growth.sow, (int)growth.ripe, LIGHT_DIFFUSE_SHARE, &sky);
-    light_missing(&sky, growth, sky.missing);
-    for (int k = 0; k < LIGHT_PHASES; k++)
-        s.missing[k] = 1;
+    s.r = (struct rect){-AROUND_M, -AROUND_M, AROUND_M, AROUND_M};
+    sky_of(garden, zone, p, &sky);
     for (int t = 0; t < menu->nplantings; t++)
         all_around(&sky, &menu->plantings[t], &s);
     for (int b = 0; b < menu->nstanding; b++)
         all_around(&sky, menu->standing[b].planting, &s);
     return 1 - light_at_point(&sky, 0, 0, p->height_m, &s, 1, -1);
+}
+
+/* What a stand of so many lines or stations loses where all around it stands `like`. A block takes
+ * all of its zone's length: nothing stands at the ends of its lines. */
+static double loss_within(const struct work *w, const struct sky *sky, int stand, int number,
+                          double line_m, const struct shader *like)
+{
+    const bool shared = w->stands[stand].shared;
+    struct block own = block_of(w, stand, shared ? 1 : number);
+    struct shader near[4] = {*like, *like, *like, *like};
+    if (shared) {
+        own.length_m = number * own.planting->pitch_m;
+        own.depth_m = line_m;
+    }
+    struct rect r = block_rect(&own, w->zone);
+    double far = AROUND_M, x0 = r.x0, x1 = r.x1, y0 = r.y0, y1 = r.y1;
+    if (w->zone->along_x) { /* those at its sides first, past its ends, too */
+        near[0].r = (struct rect){x0 - far, y0 - far, x1 + far, y0};
+        near[1].r = (struct rect){x0 - far, y1, x1 + far, y1 + far};
+        near[2].r = (struct rect){x0 - far, y0, x0, y1};
+        near[3].r = (struct rect){x1, y0, x1 + far, y1};
+    } else {
+        near[0].r = (struct rect){x0 - far, y0 - far, x0, y1 + far};
+        near[1].r = (struct rect){x1, y0 - far, x1 + far, y1 + far};
+        near[2].r = (struct rect){x0, y0 - far, x1, y0};
+        near[3].r = (struct rect){x0, y1, x1, y1 + far};
+    }
+    return 1 - light_on_rect(sky, r, own.planting->height_m, near, shared ? 4 : 2, -1);
+}
+
+void shading_most_of(const struct garden *garden, const struct zone *zone, const struct menu *menu,
+                     const struct shading_stand *stands, int nstands, double *lines)
+{
+    struct work w = {.garden = garden, .zone = zone, .menu = menu, .stands = stands};
+    double line_m = 0;
+    for (int s = 0; s < nstands; s++)
+        line_m = stands[s].shared ? fmax(line_m, planting_of(&w, s)->first_m) : line_m;
+    for (int s = 0; s < nstands; s++) {
+        struct shader around = nothing_around();
+        struct sky sky;
+        sky_of(garden, zone, planting_of(&w, s), &sky);
+        for (int o = 0; o < nstands; o++)
+            if (o != s)
+                all_around(&sky, planting_of(&w, o), &around);
+        const int stations = menu->items[stands[s].item].stations[0];
+        lines[s] = 0;
+        for (int n = stands[s].least; n <= stands[s].most; n++) {
+            double of_them = stands[s].shared ? (double)n / stations : n;
+            lines[s] = fmax(lines[s], of_them * loss_within(&w, &sky, s, n, line_m, &around));
+        }
+    }
 }

@@ -29,7 +29,10 @@ HR_CHECKED hr_status shading_ways(const struct garden *garden, const struct zone
                                   const struct menu *menu, const struct shading_stand *stands,
                                   int nstands, struct arena *arena, struct shading_way *ways,
                                   int *n);
-/* The same share lost by one line of a planting at most: all around it stands what is highest and
+/* As many lines' worth each of them loses at most when no others stand in the plot. */
+void shading_most_of(const struct garden *garden, const struct zone *zone, const struct menu *menu,
+                     const struct shading_stand *stands, int nstands, double *lines);
+/* The share lost by one line of a planting at most: all around it stands what is highest and
  * densest on the menu, whenever anything stands. */
 double shading_most(const struct garden *garden, const struct zone *zone, const struct menu *menu,
                     const struct planting *p);

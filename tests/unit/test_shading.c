@@ -129,9 +129,13 @@ static void check_stands(const struct made *m, const struct shading_stand *stand
             sum += ways[k].lines[s];
         *told = fmin(*told, sum);
     }
+    double most[MOST];
+    shading_most_of(m->text.garden, &m->zones.items[0], &m->menu, stands, n, most);
     do {
         double lost[MOST], sum = 0;
         losses_in_order(m, stands, n, order, numbers, lost);
+        for (int s = 0; s < n; s++)
+            cr_assert(lost[s] <= most[s] + 1e-12, "loses %g, at most %g", lost[s], most[s]);
         bool holds = false;
         for (int k = 0; k < nways && !holds; k++) {
             holds = true;
