@@ -19,7 +19,9 @@
 #define SECONDS_LEAST 0.01
 #define PART_SECONDS  5.0 /* a program of few columns takes thousandths */
 #define PART_GAP      1e-4
-#define MIXES_MAX     16 /* ways of several zones together */
+#define HALVINGS      4  /* of how many lines or stations a support has */
+#define HALVINGS_ALL  12 /* of all supports together */
+#define MIXES_MAX     64 /* ways of several zones together */
 
 /* Which items have a block and which a part of a shared line. */
 struct support {
@@ -37,10 +39,10 @@ struct work {
     struct mip mip; /* of m, for T alone, with what shade takes */
     int *col_l;     /* per item: lines' worth of light that it loses */
     struct support *supports;
-    int nsupports;
-    bool full;    /* there were more */
-    bool stopped; /* by the caller, or out of time */
-    double known; /* the bound in the site's light, in the unit of T */
+    int nsupports, halvings; /* done */
+    bool full;               /* there were more */
+    bool stopped;            /* by the caller, or out of time */
+    double known;            /* the bound in the site's light, in the unit of T */
     struct timespec begin;
     const char *failure;
 };
@@ -489,43 +491,155 @@ static hr_status offer(const struct work *w, const struct small *p, const double
     return w->options->offer(w->options->offered, chosen, n);
 }
 
+/* Raises *bound to what the program of a support gives with the losses that are in it. Most are
+ * settled by its relaxation. */
+static hr_status mix_bound(struct work *w, const struct small *p, struct arena *arena,
+                           double *bound)
+{
+    struct solver_options o = {.seconds = PART_SECONDS, .relaxed = true};
+    struct solver_result r = {0};
+    hr_status status = solver_run(&p->mip, &o, &r, &w->failure);
+    if (status != HR_OK || r.state == SOLVER_INFEASIBLE || r.bound <= *bound)
+        return status;
+    o = (struct solver_options){.seconds = PART_SECONDS, .gap = PART_GAP, .nodes = NODES_MAX};
+    r = (struct solver_result){0};
+    status = solver_run(&p->mip, &o, &r, &w->failure);
+    if (status == HR_OK && r.state != SOLVER_INFEASIBLE)
+        *bound = fmax(*bound, r.bound);
+    if (status == HR_OK && r.x && w->options->offer)
+        status = offer(w, p, r.x, arena);
+    return status;
+}
+
+/* What T loses at least for each line's worth of light that an item loses, by the prices of the
+ * relaxation without losses, per item; *most: what that relaxation gives. */
+static hr_status loss_prices(struct work *w, const struct small *p, double *price, double *most)
+{
+    struct solver_options o = {.seconds = PART_SECONDS, .relaxed = true};
+    struct solver_result r = {0};
+    hr_status status = solver_run(&p->mip, &o, &r, &w->failure);
+    *most = r.state == SOLVER_INFEASIBLE ? -HUGE_VAL : r.prices ? r.value : HUGE_VAL;
+    for (int i = 0; i < w->menu->nitems; i++) {
+        int j = p->column[w->col_l[i]];
+        price[i] = 0;
+        for (int k = 0; j >= 0 && r.prices && k < p->mip.nentries; k++)
+            if (p->mip.entries[k].column == j)
+                price[i] += r.prices[p->mip.entries[k].row] * p->mip.entries[k].value;
+        price[i] = fmax(0, price[i]);
+    }
+    return status;
+}
+
+/* Raises *bound to what the program of a support gives with the best of the mixes of losses. By the
+ * prices most need not be looked at (weak duality). */
+static hr_status mixes_bound(struct work *w, const struct small *p, const double *lost, int nmixes,
+                             struct arena *arena, double *bound)
+{
+    const int items = w->menu->nitems;
+    const double enough = w->mip.columns[w->m.col_t].lower;
+    double *price = ARENA_ARRAY(arena, double, (size_t)items), most, by_price[MIXES_MAX];
+    hr_status status = price ? loss_prices(w, p, price, &most) : HR_NOMEM;
+    if (status != HR_OK)
+        return status;
+    for (int k = 0; k < nmixes; k++) {
+        by_price[k] = most;
+        for (int i = 0; i < items; i++)
+            by_price[k] -= price[i] * lost[k * items + i];
+    }
+    for (int n = 0; n < nmixes && status == HR_OK; n++) {
+        int top = 0; /* those that promise most first */
+        for (int k = 1; k < nmixes; k++)
+            top = by_price[k] > by_price[top] ? k : top;
+        if (by_price[top] * ROUND_UP < fmax(enough, *bound))
+            break;
+        by_price[top] = -HUGE_VAL;
+        for (int i = 0; i < items; i++)
+            if (p->column[w->col_l[i]] >= 0)
+                p->mip.columns[p->column[w->col_l[i]]].lower = lost[top * items + i];
+        status = mix_bound(w, p, arena, bound);
+    }
+    return status;
+}
+
+/* What the program of a support gives in the order that leaves it most light. */
+static hr_status order_bound(struct work *w, const struct support *s, struct small *p,
+                             struct arena *arena, double *bound)
+{
+    int nmixes = 1, items = w->menu->nitems;
+    double *lost = ARENA_ARRAY(arena, double, (size_t)MIXES_MAX *(size_t)items);
+    hr_status status = lost ? HR_OK : HR_NOMEM;
+    for (size_t z = 0; z < w->zones->n && status == HR_OK; z++) {
+        struct shading_way ways[SHADING_WAYS_MAX];
+        struct shading_stand stands[SHADING_STANDS_MAX];
+        int nstands, nways;
+        status = zone_ways(w, s, p, z, arena, ways, stands, &nstands, &nways);
+        if (status != HR_OK || nstands == 0 || nstands > SHADING_STANDS_MAX)
+            continue;
+        limit_losses(w, p, z, stands, nstands);
+        mix(w, ways, nways, stands, nstands, lost, &nmixes);
+    }
+    return status == HR_OK ? mixes_bound(w, p, lost, nmixes, arena, bound) : status;
+}
+
+/* The column of lines or stations that is least decided, -1: all are. */
+static int widest(const struct work *w, const struct support *s, const struct small *p)
+{
+    double most = 0.5;
+    int best = -1;
+    for (int i = 0; i < w->menu->nitems; i++)
+        for (int part = 0; part < 2; part++) {
+            if (!(s->on[i] & (part ? HAS_PART : HAS_BLOCK)))
+                continue;
+            int j = p->column[part ? w->m.col_s[i] : w->m.col_n[i]];
+            double range = p->mip.columns[j].upper - p->mip.columns[j].lower;
+            if (range > most) {
+                most = range;
+                best = j;
+            }
+        }
+    return best;
+}
+
+/* The same with the numbers of lines and stations within the bounds of p; where these leave too
+ * much open each half by itself. */
+static hr_status numbers_bound(struct work *w, const struct support *s, struct small *p,
+                               int halvings, struct arena *arena, double *bound)
+{
+    const size_t size = sizeof *p->mip.columns * (size_t)p->mip.ncolumns;
+    bool none = false;
+    hr_status status = narrow_all(w, s, p, &none);
+    *bound = -HUGE_VAL;
+    if (status != HR_OK || none)
+        return status;
+    struct mip_column *columns = ARENA_ARRAY(arena, struct mip_column, (size_t)p->mip.ncolumns);
+    if (!columns)
+        return HR_NOMEM;
+    memcpy(columns, p->mip.columns, size);
+    status = order_bound(w, s, p, arena, bound);
+    int j = widest(w, s, p);
+    if (status != HR_OK || j < 0 || halvings == 0 || w->halvings >= HALVINGS_ALL ||
+        *bound <= w->mip.columns[w->m.col_t].lower)
+        return status;
+    w->halvings++;
+    double middle = floor((columns[j].lower + columns[j].upper) / 2), most = -HUGE_VAL;
+    for (int half = 0; half < 2 && status == HR_OK; half++) {
+        double of_half;
+        memcpy(p->mip.columns, columns, size);
+        *(half ? &p->mip.columns[j].lower : &p->mip.columns[j].upper) = middle + half;
+        status = numbers_bound(w, s, p, halvings - 1, arena, &of_half);
+        most = fmax(most, of_half);
+    }
+    *bound = fmin(*bound, most);
+    return status;
+}
+
 /* *bound: in the unit of T. */
 static hr_status support_bound(struct work *w, const struct support *s, struct arena *arena,
                                double *bound)
 {
     struct small p;
-    bool none = false;
-    int nmixes = 1, items = w->menu->nitems;
-    double *lost = ARENA_ARRAY(arena, double, (size_t)MIXES_MAX *(size_t)items);
-    hr_status status = lost ? make_small(w, s, arena, &p) : HR_NOMEM;
-    if (status == HR_OK)
-        status = narrow_all(w, s, &p, &none);
-    *bound = -HUGE_VAL;
-    if (status != HR_OK || none)
-        return status;
-    for (size_t z = 0; z < w->zones->n && status == HR_OK; z++) {
-        struct shading_way ways[SHADING_WAYS_MAX];
-        struct shading_stand stands[SHADING_STANDS_MAX];
-        int nstands, nways;
-        status = zone_ways(w, s, &p, z, arena, ways, stands, &nstands, &nways);
-        if (status != HR_OK || nstands == 0 || nstands > SHADING_STANDS_MAX)
-            continue;
-        limit_losses(w, &p, z, stands, nstands);
-        mix(w, ways, nways, stands, nstands, lost, &nmixes);
-    }
-    for (int k = 0; k < nmixes && status == HR_OK; k++) {
-        struct solver_options o = {.seconds = PART_SECONDS, .gap = PART_GAP, .nodes = NODES_MAX};
-        struct solver_result r = {0};
-        for (int i = 0; i < items; i++)
-            if (p.column[w->col_l[i]] >= 0)
-                p.mip.columns[p.column[w->col_l[i]]].lower = lost[k * items + i];
-        status = solver_run(&p.mip, &o, &r, &w->failure);
-        if (status == HR_OK && r.state != SOLVER_INFEASIBLE)
-            *bound = fmax(*bound, r.bound);
-        if (status == HR_OK && r.x && w->options->offer)
-            status = offer(w, &p, r.x, arena);
-    }
-    return status;
+    hr_status status = make_small(w, s, arena, &p);
+    return status == HR_OK ? numbers_bound(w, s, &p, HALVINGS, arena, bound) : status;
 }
 
 /* ---- the whole ----------------------------------------------------------------------------- */

@@ -16,6 +16,7 @@
 /* Share of the time for the first round, whose plan may miss a term once its shade is counted. */
 #define FIRST_TIME 0.5
 #define SHADE_STEP 0.97 /* of what should do, where a neighbour loses too much */
+#define LIT_PASSES 2
 #define LIT_SHARE  0.5  /* of the gap asked for: a plan so near its bound is near enough */
 #define TERM_SLACK 1e-7 /* relative: what rounding may take from a term */
 
@@ -373,21 +374,27 @@ static hr_status on_offer(void *data, const struct choice_lines *chosen, int n)
 }
 
 /* The first round's bound saw the site's light alone. Where it proves less of the plan than was
- * asked, one is looked for that knows of shade. */
+ * asked, one is looked for that knows of shade; again when that came upon a better plan, which
+ * leaves less to look at. */
 static hr_status know_shade(struct loop *l, const struct menu *as_made)
 {
-    double value = l->best.value, gap = l->options->gap;
-    struct lit_bound_options o = {.seconds = l->options->seconds - seconds_since(&l->begin),
-                                  .value = value,
-                                  .above = value * (1 + LIT_SHARE * gap),
-                                  .bound = l->best.bound,
-                                  .progress = l->options->progress,
-                                  .data = l->options->data,
-                                  .offer = on_offer,
-                                  .offered = l};
-    if (l->best.bound <= value * (1 + gap) || o.seconds <= 0)
-        return HR_OK;
-    hr_status status = lit_bound(l->garden, l->zones, as_made, &o, &l->best.bound);
+    hr_status status = HR_OK;
+    double before = 0, gap = l->options->gap;
+    for (int k = 0; k < LIT_PASSES && status == HR_OK; k++) {
+        double value = l->best.value, left = l->options->seconds - seconds_since(&l->begin);
+        struct lit_bound_options o = {.seconds = left,
+                                      .value = value,
+                                      .above = value * (1 + LIT_SHARE * gap),
+                                      .bound = l->best.bound,
+                                      .progress = l->options->progress,
+                                      .data = l->options->data,
+                                      .offer = on_offer,
+                                      .offered = l};
+        if (l->best.bound <= value * (1 + gap) || value <= before * (1 + GAIN_LEAST) || left <= 0)
+            break;
+        before = value;
+        status = lit_bound(l->garden, l->zones, as_made, &o, &l->best.bound);
+    }
     l->best.proved = l->best.proved || l->best.bound <= l->best.value * (1 + gap);
     return status;
 }

@@ -5,7 +5,7 @@
 #include "menu.h"
 
 #define SHADING_STANDS_MAX 9 /* more in one zone: nothing is said */
-#define SHADING_WAYS_MAX   12
+#define SHADING_WAYS_MAX   64
 
 /* An item that stands in a zone: so many lines of it at least and at most, or stations in the
  * shared line. */
