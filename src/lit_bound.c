@@ -18,10 +18,13 @@
 #define SLACK         1e-6 /* of a share of light */
 #define SECONDS_LEAST 0.01
 #define PART_SECONDS  5.0 /* a program of few columns takes thousandths */
-#define PART_GAP      1e-4
-#define HALVINGS      4  /* of how many lines or stations a support has */
-#define HALVINGS_ALL  12 /* of all supports together */
-#define MIXES_MAX     64 /* ways of several zones together */
+#define PART_GAP      3e-4
+#define ORDERS_MAX    10000 /* of what is offered: each is arranged in all of them */
+#define PLANS_MOST    3   /* mixes of a support that are solved for the sake of their plan alone */
+#define PART_NODES    100 /* of such a program, which is solved with each order of its blocks */
+#define HALVINGS      4   /* of how many lines or stations a support has */
+#define HALVINGS_ALL  12  /* of all supports together */
+#define MIXES_MAX     64  /* ways of several zones together */
 
 /* Which items have a block and which a part of a shared line. */
 struct support {
@@ -39,10 +42,11 @@ struct work {
     struct mip mip; /* of m, for T alone, with what shade takes */
     int *col_l;     /* per item: lines' worth of light that it loses */
     struct support *supports;
-    int nsupports, halvings; /* done */
-    bool full;               /* there were more */
-    bool stopped;            /* by the caller, or out of time */
-    double known;            /* the bound in the site's light, in the unit of T */
+    int nsupports, halvings, orders; /* looked at */
+    bool full;                       /* there were more */
+    bool stopped;                    /* by the caller, or out of time */
+    double known;                    /* the bound in the site's light, in the unit of T */
+    double rest;                     /* what the search for supports left open, in the same unit */
     struct timespec begin;
     const char *failure;
 };
@@ -471,12 +475,11 @@ static void mix(const struct work *w, const struct shading_way *ways, int nways,
 }
 
 /* Shows the caller a solution of a support's program. */
-static hr_status offer(const struct work *w, const struct small *p, const double *x,
-                       struct arena *arena)
+static hr_status offer(struct work *w, const struct small *p, const double *x, struct arena *arena)
 {
     struct choice_lines *chosen =
         ARENA_ARRAY(arena, struct choice_lines, 2 * (size_t)w->menu->nitems);
-    int n = 0;
+    int n = 0, orders = 1;
     if (!chosen)
         return HR_NOMEM;
     for (int k = 0; k < 2 * (int)w->zones->n; k++) /* of each zone first the blocks */
@@ -488,12 +491,15 @@ static hr_status offer(const struct work *w, const struct small *p, const double
             if (w->menu->items[i].zone == k / 2 && count > 0)
                 chosen[n++] = (struct choice_lines){i, shared ? 1 : count, shared ? count : 0};
         }
+    for (int k = 1; k <= n && orders < ORDERS_MAX; k++)
+        orders *= k;
+    w->orders += orders;
     return w->options->offer(w->options->offered, chosen, n);
 }
 
 /* Raises *bound to what the program of a support gives with the losses that are in it. Most are
- * settled by its relaxation. */
-static hr_status mix_bound(struct work *w, const struct small *p, struct arena *arena,
+ * settled by its relaxation. tried: mixes before, which promised more. */
+static hr_status mix_bound(struct work *w, const struct small *p, int tried, struct arena *arena,
                            double *bound)
 {
     struct solver_options o = {.seconds = PART_SECONDS, .relaxed = true};
@@ -501,12 +507,16 @@ static hr_status mix_bound(struct work *w, const struct small *p, struct arena *
     hr_status status = solver_run(&p->mip, &o, &r, &w->failure);
     if (status != HR_OK || r.state == SOLVER_INFEASIBLE || r.bound <= *bound)
         return status;
-    o = (struct solver_options){.seconds = PART_SECONDS, .gap = PART_GAP, .nodes = NODES_MAX};
+    if (tried >= PLANS_MOST && r.bound <= w->rest) { /* no less is asked for */
+        *bound = r.bound;
+        return HR_OK;
+    }
+    o = (struct solver_options){.seconds = PART_SECONDS, .gap = PART_GAP, .nodes = PART_NODES};
     r = (struct solver_result){0};
     status = solver_run(&p->mip, &o, &r, &w->failure);
     if (status == HR_OK && r.state != SOLVER_INFEASIBLE)
         *bound = fmax(*bound, r.bound);
-    if (status == HR_OK && r.x && w->options->offer)
+    if (status == HR_OK && r.x && w->options->offer && w->orders < ORDERS_MAX)
         status = offer(w, p, r.x, arena);
     return status;
 }
@@ -556,7 +566,7 @@ static hr_status mixes_bound(struct work *w, const struct small *p, const double
         for (int i = 0; i < items; i++)
             if (p->column[w->col_l[i]] >= 0)
                 p->mip.columns[p->column[w->col_l[i]]].lower = lost[top * items + i];
-        status = mix_bound(w, p, arena, bound);
+        status = mix_bound(w, p, n, arena, bound);
     }
     return status;
 }
@@ -618,7 +628,7 @@ static hr_status numbers_bound(struct work *w, const struct support *s, struct s
     status = order_bound(w, s, p, arena, bound);
     int j = widest(w, s, p);
     if (status != HR_OK || j < 0 || halvings == 0 || w->halvings >= HALVINGS_ALL ||
-        *bound <= w->mip.columns[w->m.col_t].lower)
+        *bound <= fmax(w->rest, w->mip.columns[w->m.col_t].lower))
         return status;
     w->halvings++;
     double middle = floor((columns[j].lower + columns[j].upper) / 2), most = -HUGE_VAL;
@@ -686,6 +696,7 @@ static hr_status bound_way(struct work *w, double *bound)
 {
     w->nsupports = 0;
     hr_status status = search(w, bound);
+    w->rest = *bound;
     for (int s = 0; s < w->nsupports && status == HR_OK && *bound < w->known; s++) {
         struct arena *arena = arena_new(ARENA_CAP_DEFAULT);
         double most = HUGE_VAL;
