@@ -16,6 +16,9 @@
 #define SMALL_GAP     0.01
 #define WHOLE_RUNS    2
 #define WHOLE_STEPS   500000
+#define OTHERS        8    /* solutions kept beside the best one, */
+#define OTHERS_NEAR   0.04 /* of those that are so near to it */
+#define OTHERS_ZONES  12   /* and of so many zones: to arrange more takes long */
 #define SECONDS_LEAST 0.05 /* for what must be tried when the time is over */
 
 struct way {
@@ -42,6 +45,8 @@ struct search {
     const double *near;        /* a plan that may break a term by a little; NULL: none */
     struct solver_result best; /* x NULL: none yet */
     double bound;              /* over the ways done */
+    double *others[OTHERS];    /* solutions met last, in a ring */
+    int nothers;               /* that were met in all */
     bool found;                /* the best one in this search: it did not begin with it */
     bool impossible;           /* each way has been shown to have no solution */
     const char *failure;
@@ -253,6 +258,20 @@ static hr_status search(struct search *s)
     return status;
 }
 
+/* Keeps a copy of a solution met; one for which there is no memory is passed over. */
+static void keep_other(void *data, const double *x)
+{
+    struct search *s = (struct search *)data;
+    size_t n = (size_t)s->m->mip.ncolumns;
+    double **place = &s->others[s->nothers % OTHERS];
+    if (!*place)
+        *place = ARENA_ARRAY(s->arena, double, n);
+    if (!*place)
+        return;
+    memcpy(*place, x, sizeof *x * n);
+    s->nothers++;
+}
+
 /* ---- from and to allocations --------------------------------------------------------------- */
 
 /* Adds the food of a choice, weighed. */
@@ -275,13 +294,12 @@ static void choose(struct program *m, struct allocation *a, struct food *food, i
     a->n++;
 }
 
-/* The best solution as lines and stations. */
-static hr_status read_back(struct search *s, struct allocation *out)
+/* A solution as lines and stations; *food what they give, weighed. */
+static hr_status read_solution(struct search *s, const double *x, struct allocation *out,
+                               struct food *food)
 {
     struct program *m = s->m;
-    const double *x = s->best.x;
     struct allocation a = {0};
-    struct food food = {0};
     a.chosen = ARENA_ARRAY(s->arena, struct choice_lines, 2 * (size_t)m->menu->nitems);
     if (!a.chosen)
         return HR_NOMEM;
@@ -291,8 +309,39 @@ static hr_status read_back(struct search *s, struct allocation *out)
                 int column = shared ? m->col_s[i] : m->col_n[i];
                 int count = column >= 0 ? (int)lround(x[column]) : 0;
                 if (m->menu->items[i].zone == (int)z && count > 0)
-                    choose(m, &a, &food, i, shared ? 1 : count, shared ? count : 0);
+                    choose(m, &a, food, i, shared ? 1 : count, shared ? count : 0);
             }
+    *out = a;
+    return HR_OK;
+}
+
+/* Those of the other solutions that are near the best one. */
+static hr_status offer_others(struct search *s)
+{
+    hr_status status = HR_OK;
+    int n = s->nothers < OTHERS ? s->nothers : OTHERS;
+    for (int k = 0; k < n && status == HR_OK; k++) {
+        double value = mip_objective(&s->m->mip, s->others[k]);
+        struct allocation a;
+        struct food food = {0};
+        if (value >= s->best.value || value < s->best.value - OTHERS_NEAR * fabs(s->best.value))
+            continue;
+        status = read_solution(s, s->others[k], &a, &food);
+        if (status == HR_OK)
+            status = s->options->offer(s->options->offer_data, a.chosen, a.n);
+    }
+    return status;
+}
+
+/* The best solution as an allocation. */
+static hr_status read_back(struct search *s, struct allocation *out)
+{
+    struct program *m = s->m;
+    struct allocation a;
+    struct food food = {0};
+    hr_status status = read_solution(s, s->best.x, &a, &food);
+    if (status != HR_OK)
+        return status;
     struct food standing = standing_goal(m->menu);
     food_sum(&food, &standing, 1);
     a.value = food_value(&food, (enum goal)m->garden->goal.v, &m->garden->ration);
@@ -384,7 +433,9 @@ static hr_status finish(struct search *s, struct diags *diags, struct allocation
     if (status != HR_OK)
         return status;
     *out = a;
-    return a.proved ? HR_OK : HR_LIMIT;
+    if (s->options->offer)
+        status = offer_others(s);
+    return status != HR_OK ? status : a.proved ? HR_OK : HR_LIMIT;
 }
 
 /* Terms that collide in whole blocks are found by a small program, and by the search hardly. */
@@ -404,6 +455,10 @@ static hr_status allocate_in(struct search *s, struct diags *diags, struct alloc
                                         .nodes = s->options->nodes,
                                         .progress = s->options->progress ? progress_in_goal : NULL,
                                         .data = &s->progress};
+    if (s->options->offer && s->m->zones->n <= OTHERS_ZONES) {
+        s->solver.met = keep_other;
+        s->solver.met_data = s;
+    }
     if (s->options->start)
         start_from(s, s->options->start);
     bool collide = false;

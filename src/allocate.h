@@ -28,6 +28,10 @@ struct allocate_options {
     bool (*progress)(void *data, double seconds, double value, double bound);
     void *data;
     const struct allocation *start; /* or NULL */
+    /* Other plans that came near the best one, which may be better in the shade that the crops cast
+     * on one another. HR_NOMEM. NULL: they are not kept. */
+    hr_status (*offer)(void *offer_data, const struct choice_lines *chosen, int n);
+    void *offer_data;
     double margin; /* ask this share more of at-least wishes, and less of share limits, for shade to
                       come */
 };

@@ -82,6 +82,8 @@ void decompose_offer(struct decomposition *w, const double *x)
     w->has = true;
     w->value = value;
     memcpy(w->x, x, sizeof *x * (size_t)mip->ncolumns);
+    if (w->options->met)
+        w->options->met(w->options->met_data, x);
 }
 
 /* ---- taking the program apart -------------------------------------------------------------- */

@@ -318,12 +318,14 @@ hr_status decompose_search(struct decomposition *w)
     bool alone = w->open == 1, quick = w->options->nodes > 0, large = w->open > ANNEAL_ZONES;
     bool beaten = decompose_beat(w) > 0; /* there is a plan already */
     int runs = alone || (quick && !w->options->start) ? 1 : quick || beaten ? 2 : ANNEAL_RUNS;
-    bool few = !quick && !large && !(w->options->start && !beaten); /* a first round */
-    hr_status status = anneal_runs(w, few ? 1 : runs);
+    bool few = !large;
+    if (quick || (w->options->start && !beaten))
+        w->join_work = JOIN_LATER; /* no proof is asked for */
+    hr_status status = anneal_runs(w, few && !quick ? 1 : runs);
     if (few && status == HR_OK && !w->stop)
         status = decompose_join(w);
     double joined = w->value;
-    if (few && !alone && status == HR_OK && decompose_go_on(w))
+    if (few && !quick && !alone && status == HR_OK && decompose_go_on(w))
         status = anneal_runs(w, runs);
     if (few && w->has && status == HR_OK && w->value > joined && decompose_go_on(w))
         status = decompose_join(w);

@@ -211,6 +211,37 @@ static hr_status keep_from_neighbours(struct loop *l, const struct arrangement *
 
 /* ---- rounds -------------------------------------------------------------------------------- */
 
+static void take_if_better(struct loop *l, const struct allocation *allocation,
+                           const struct arrangement *a)
+{
+    if (l->found && a->value <= l->best.value * (1 + GAIN_LEAST))
+        return;
+    l->found = true;
+    l->allocation = *allocation;
+    l->best.blocks = a->blocks;
+    l->best.n = a->n;
+    l->best.value = a->value;
+}
+
+/* Takes a plan that a search came upon when, arranged, it keeps all terms and is better. */
+static hr_status on_offer(void *data, const struct choice_lines *chosen, int n)
+{
+    struct loop *l = data;
+    struct allocation allocation = {.n = n};
+    struct arrangement arranged;
+    allocation.chosen = ARENA_ARRAY(l->arena, struct choice_lines, (size_t)n);
+    if (!allocation.chosen)
+        return HR_NOMEM;
+    memcpy(allocation.chosen, chosen, sizeof *chosen * (size_t)n);
+    hr_status status = arrange(l->garden, l->zones, l->menu, &allocation, l->arena, &arranged);
+    struct misses missed = {0};
+    if (status == HR_OK)
+        status = shortfall(l, &arranged, &missed);
+    if (status == HR_OK && missed.n == 0 && arranged.excess == 0)
+        take_if_better(l, &allocation, &arranged);
+    return status;
+}
+
 static hr_status allocate_round(struct loop *l, struct diags *diags, struct allocation *out,
                                 bool *proved)
 {
@@ -226,22 +257,12 @@ static hr_status allocate_round(struct loop *l, struct diags *diags, struct allo
                  : first  ? NULL
                           : &l->last,
         .margin = l->margin,
+        .offer = first ? on_offer : NULL,
+        .offer_data = l,
     };
     hr_status status = allocate(l->garden, l->zones, l->menu, &o, l->arena, diags, out);
     *proved = status == HR_OK;
     return status == HR_LIMIT && diags_errors(diags) == 0 ? HR_OK : status;
-}
-
-static void take_if_better(struct loop *l, const struct allocation *allocation,
-                           const struct arrangement *a)
-{
-    if (l->found && a->value <= l->best.value * (1 + GAIN_LEAST))
-        return;
-    l->found = true;
-    l->allocation = *allocation;
-    l->best.blocks = a->blocks;
-    l->best.n = a->n;
-    l->best.value = a->value;
 }
 
 /* *more: another round may help. The first round's troubles are the gardener's; later ones end the
@@ -249,6 +270,7 @@ static void take_if_better(struct loop *l, const struct allocation *allocation,
 static hr_status one_round(struct loop *l, bool *more)
 {
     bool first = l->best.rounds == 0, proved = false, found_before = l->found;
+    double value_before = l->best.value;
     struct allocation allocation = {0};
     struct arrangement arranged;
     struct diags *scratch = first ? NULL : diags_new();
@@ -267,7 +289,6 @@ static hr_status one_round(struct loop *l, bool *more)
         l->best.bound = allocation.bound;
         l->best.proved = proved;
     }
-    double value_before = l->best.value;
     struct misses missed;
     status = shortfall(l, &arranged, &missed);
     if (status != HR_OK)
@@ -352,25 +373,6 @@ static hr_status copy_menu(const struct menu *menu, struct arena *arena, struct 
     if (standing > 0)
         memcpy(out->standing, menu->standing, sizeof *menu->standing * standing);
     return HR_OK;
-}
-
-/* Takes what the bound came upon when, arranged, it keeps all terms and is better. */
-static hr_status on_offer(void *data, const struct choice_lines *chosen, int n)
-{
-    struct loop *l = data;
-    struct allocation allocation = {.n = n};
-    struct arrangement arranged;
-    allocation.chosen = ARENA_ARRAY(l->arena, struct choice_lines, (size_t)n);
-    if (!allocation.chosen)
-        return HR_NOMEM;
-    memcpy(allocation.chosen, chosen, sizeof *chosen * (size_t)n);
-    hr_status status = arrange(l->garden, l->zones, l->menu, &allocation, l->arena, &arranged);
-    struct misses missed = {0};
-    if (status == HR_OK)
-        status = shortfall(l, &arranged, &missed);
-    if (status == HR_OK && missed.n == 0 && arranged.excess == 0)
-        take_if_better(l, &allocation, &arranged);
-    return status;
 }
 
 /* The first round's bound saw the site's light alone. Where it proves less of the plan than was

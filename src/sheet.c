@@ -410,11 +410,11 @@ static bool waits_for_soil(const struct maker *m, const struct part *part)
 static const char *sow_reason(struct maker *m, const struct planting *p, const struct part *part)
 {
     if (p->slot == SLOT_SECOND)
-        return "once the first crop is off";
+        return "once its ground is free";
     if (waits_for_soil(m, part))
         return "when the soil is usually warm";
     if (part->season.sow > season_first_day(&m->plan->garden->site, part->crop, 0, &STAY_ALWAYS))
-        return "when its ground is free";
+        return "once its ground is free";
     return frost_reason(m, part->crop);
 }
 

@@ -374,7 +374,7 @@ Test(sheet, a_second_crop_follows_the_first)
     b->planting = &second;
     CALL(sheet_make(p.t.arena, p.plan, &sheet));
     const char *when = stage_find(sheet, STAGE_SOW, "potato")->when;
-    cr_assert(strstr(when, "(once the first crop is off)") && !strstr(when, "frost"), "%s", when);
+    cr_assert(strstr(when, "(once its ground is free)") && !strstr(when, "frost"), "%s", when);
     when = stage_find(sheet, STAGE_SOW, "squash")->when;
     cr_assert(strstr(when, "frost") && !strstr(when, "first crop"), "%s", when);
     plan_text_free(&p);
@@ -537,7 +537,7 @@ Test(sheet, says_what_the_day_of_sowing_comes_from)
         CALL(sheet_make(p.t.arena, p.plan, &sheet));
         const struct sheet_stage *sow = stage_find(sheet, STAGE_SOW, "spinach");
         cr_assert(sow && strstr(sow->when, k == 0 ? "before the median last frost"
-                                                  : "when its ground is free"),
+                                                  : "once its ground is free"),
                   "%s", sow ? sow->when : "");
     }
     plan_text_free(&p);
