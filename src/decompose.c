@@ -239,6 +239,8 @@ static hr_status run(struct decomposition *w, bool *met)
         status = decompose_generate(w, met);
     if (status == HR_OK && *met && decompose_go_on(w))
         status = decompose_search(w);
+    if (status == HR_OK && *met && w->stop && !w->has && decompose_beat(w) <= 0)
+        status = decompose_in_haste(w);
     return status;
 }
 

@@ -211,6 +211,13 @@ static bool take_broken(struct joiner *j)
 
 /* A plan that keeps all rows of the program is offered. When many do not, the row that the last one
  * breaks is added to those that are joined, if that is possible, and the run ends. */
+static bool may_go_on(void *data)
+{
+    struct decomposition *w = ((struct joiner *)data)->w;
+    decompose_go_on(w); /* tells progress, too */
+    return !w->stop;
+}
+
 static bool accept_plan(void *data, const int *chosen, double loss, bool *stop)
 {
     struct joiner *j = (struct joiner *)data;
@@ -273,6 +280,7 @@ static hr_status run_within(struct joiner *j, double budget, struct arena *arena
                              .budget = budget,
                              .work = &w->join_work,
                              .accept = accept_plan,
+                             .go_on = may_go_on,
                              .data = j};
     status = join_least(&p, arena, &r);
     if (status == HR_OK)

@@ -11,6 +11,7 @@
 #define ANNEAL_FIRST   800000
 #define ANNEAL_FEW     300000 /* the same in few zones, whose plans are joined */
 #define ANNEAL_STEPS   400000 /* and in each that begins with a plan */
+#define ANNEAL_HASTE   200000 /* where there is no time left and no plan */
 #define ANNEAL_RUNS    5
 #define FEW_ZONES      4
 #define ANNEAL_ZONES   12  /* in more the patterns find good plans, too */
@@ -277,6 +278,30 @@ static hr_status anneal_once(struct decomposition *w, int run, struct arena *are
     hr_status status = anneal(w->m, &o, arena, x, &found);
     if (status == HR_OK && found)
         decompose_offer(w, x);
+    return status;
+}
+
+hr_status decompose_in_haste(struct decomposition *w)
+{
+    const struct mip *mip = &w->m->mip;
+    int goals = mip->nrows - w->m->goal_row;
+    struct arena *arena = arena_new(ARENA_CAP_DEFAULT);
+    double *prices = arena ? ARENA_ARRAY(arena, double, (size_t)mip->nrows) : NULL;
+    double *x = arena ? ARENA_ARRAY(arena, double, (size_t)mip->ncolumns) : NULL;
+    bool found = false;
+    hr_status status = prices && x ? HR_OK : HR_NOMEM;
+    for (int r = w->m->goal_row; r < mip->nrows && status == HR_OK; r++)
+        prices[r] = -1.0 / goals;
+    struct anneal_options o = {.prices = prices,
+                               .reference = mip->columns[w->m->col_t].upper,
+                               .steps = ANNEAL_HASTE,
+                               .heat = ANNEAL_HOT,
+                               .seed = w->random};
+    if (status == HR_OK)
+        status = anneal(w->m, &o, arena, x, &found);
+    if (status == HR_OK && found)
+        decompose_offer(w, x);
+    arena_free(arena);
     return status;
 }
 

@@ -116,6 +116,8 @@ double decompose_bound(struct decomposition *w);
 HR_CHECKED hr_status decompose_join(struct decomposition *w);
 
 /* ---- decompose_search.c */
+/* Stopped before there was any plan: one that is found in a tenth of a second, if there is one. */
+HR_CHECKED hr_status decompose_in_haste(struct decomposition *w);
 /* Looks for good solutions, from the patterns there are and near the best solution. */
 HR_CHECKED hr_status decompose_search(struct decomposition *w);
 

@@ -10,6 +10,7 @@
 #define SPAN_MOST    1e6 /* cells of a row */
 #define LEVELS_MOST  512 /* of a row that is looked at alone */
 #define STEPS_MOST   12
+#define STEPS_ASKED  32768 /* after so many steps the caller is asked */
 #define TINY         1e-9
 #define STATES_MOST  100000 /* of a number of zones: room for more would be too much */
 #define SEARCH_LEAST 200000 /* steps of the search for plans, */
@@ -469,6 +470,8 @@ static void look_up(const struct join *j, int z, int state, double loss, int *fr
 /* Whether there is still work to be done in this step. */
 static bool work_left(struct join *j)
 {
+    if (*j->p->work % STEPS_ASKED == 0 && !j->p->go_on(j->p->data))
+        j->stop = true;
     return --*j->p->work >= j->floor && !j->nomem && !j->stop;
 }
 
@@ -665,7 +668,7 @@ static bool step(struct join *j, bool *exact)
     }
     forward(j);
     backward(j);
-    if (*j->p->work < j->floor || j->nomem)
+    if (*j->p->work < j->floor || j->nomem || j->stop)
         return false;
     double least = j->states[0].n > 0 ? j->states[0].rest[0] : HUGE_VAL;
     j->least = fmax(j->least, fmin(least, j->budget));

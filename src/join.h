@@ -23,6 +23,7 @@ struct join_problem {
     /* A plan that loses so much by these rows: a filling of each zone. True: it is one, and only
      * those that lose less matter from now on. False with *stop: end. */
     bool (*accept)(void *data, const int *chosen, double loss, bool *stop);
+    bool (*go_on)(void *data); /* asked now and then; false ends it */
     void *data;
 };
 

@@ -43,6 +43,13 @@ static bool accept(void *data, const int *chosen, double loss, bool *stop)
     return true;
 }
 
+static long asked_most; /* < 0: no end */
+static bool go_on(void *data)
+{
+    (void)data;
+    return asked_most < 0 || asked_most-- > 0;
+}
+
 /* A seed in whole numbers, a share that is not, and a second goal. */
 static void make(struct problem *q, int zones)
 {
@@ -62,6 +69,7 @@ static void make(struct problem *q, int zones)
             (struct fillings){.n = n, .gap = q->gap[z], .used = q->used[z][0], .whole = true};
     }
     q->work = 100000000;
+    asked_most = -1;
     q->banned = dice(0, 3) == 0 ? 0 : -1;
     q->p = (struct join_problem){.nzones = zones,
                                  .nrows = ROWS,
@@ -71,6 +79,7 @@ static void make(struct problem *q, int zones)
                                  .budget = dice(1, 30) / 10.0,
                                  .work = &q->work,
                                  .accept = accept,
+                                 .go_on = go_on,
                                  .data = q};
 }
 
@@ -184,4 +193,17 @@ Test(join, a_zone_without_fillings)
     q.lists[1].n = 0;
     struct join_result r = join(&q);
     cr_assert(r.exact && near(r.least, q.p.budget, 1e-12) && q.plans == 0);
+}
+
+/* Stopped by the caller: nothing is said that was not shown. */
+Test(join, stopped)
+{
+    static struct problem q;
+    state = 7;
+    make(&q, 4);
+    q.p.budget = 5;
+    asked_most = 0;
+    q.work = 32768 * 4; /* it is asked at the first step */
+    struct join_result r = join(&q);
+    cr_assert(!r.exact && r.least <= 0 && q.plans == 0);
 }
