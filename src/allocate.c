@@ -16,7 +16,7 @@
 #define SMALL_GAP     0.01
 #define WHOLE_RUNS    2
 #define WHOLE_STEPS   500000
-#define OTHERS        8    /* solutions kept beside the best one, */
+#define OTHERS        32   /* solutions kept beside the best one, */
 #define OTHERS_NEAR   0.04 /* of those that are so near to it */
 #define OTHERS_ZONES  12   /* and of so many zones: to arrange more takes long */
 #define SECONDS_LEAST 0.05 /* for what must be tried when the time is over */

@@ -13,7 +13,7 @@
 #define BUDGET_SHARE  0.25    /* or of what the best plan loses */
 #define BUDGET_MORE   1.25    /* times as much in the next run */
 #define LIST_WORK     3000000 /* steps to list fillings, of all zones */
-#define LIST_MOST     500000  /* fillings of all zones */
+#define LIST_MOST     300000  /* fillings of all zones */
 #define REJECTED_MOST 20      /* plans that break the same row, before it is joined */
 #define EXACT         1e-3    /* relative: a gap that is no gap */
 #define LOST_MOST     0.5 /* of the bound: a plan that is not known is looked for down to here */

@@ -27,8 +27,8 @@ struct pattern {
     double *values;
 };
 
-#define JOIN_WORK  12000000 /* steps of joining fillings, in all; */
-#define JOIN_LATER 2000000  /* in later rounds of the light loop */
+#define JOIN_WORK  8000000 /* steps of joining fillings, in all; */
+#define JOIN_LATER 2000000 /* in later rounds of the light loop */
 
 enum master_kind {
     MASTER_GOAL,    /* the relaxation; to break a tie costs much */

@@ -36,8 +36,8 @@ struct solver_options {
     /* At most a few times a second; value is -INFINITY before there is a solution. true: stop */
     bool (*progress)(void *data, double seconds, double value, double bound);
     void *data;
-    /* Each solution that is better than those before, as the search zone by zone comes upon it; NULL
-     * is fine. */
+    /* Each solution that is better than those before, as the search zone by zone comes upon it;
+     * NULL is fine. */
     void (*met)(void *met_data, const double *x);
     void *met_data;
 };
