@@ -637,7 +637,7 @@ hr_status crowding_ask(struct crowding *c, const bool *on, int side, struct crow
     long nodes = side >= 0 ? NODES_SIDE : c->asked == 0 ? NODES_SOON : NODES_ASK;
     long left = NODES_MOST - c->nodes;
     c->asked++;
-    *out = (struct crowding_answer){.bound = NAN};
+    *out = (struct crowding_answer){.bound = (double)NAN};
     if (left <= 0)
         return HR_OK;
     struct arena *arena = arena_new(ARENA_CAP_DEFAULT), *before = c->mip.arena;

@@ -410,7 +410,7 @@ static void search_blocks(struct lister *l, int at, double left_m, double worth,
         if (worth + most < l->q->best - l->q->budget || spent(l))
             return; /* densities fall from item to item */
         const struct item *item = &l->q->m->menu->items[r->item];
-        double sum[FILLINGS_ROWS_MAX], value = worth + r->once;
+        double sum[FILLINGS_ROWS_MAX] = {0}, value = worth + r->once;
         for (int k = 0; k < l->q->nrows; k++)
             sum[k] = used[k] + r->used_once[k];
         int place = l->now.n++;

@@ -199,7 +199,7 @@ hr_status inquiry_new(struct program *m, struct arena *arena, struct inquiry **o
 
 static hr_status ask_crowding(struct inquiry *q, int side, struct crowding_answer *out)
 {
-    *out = (struct crowding_answer){.bound = NAN};
+    *out = (struct crowding_answer){.bound = (double)NAN};
     return q->crowding ? crowding_ask(q->crowding, q->on, side, out) : HR_OK;
 }
 

@@ -561,7 +561,7 @@ static void try_cell(struct join *j, int z, const struct cell *cell, int next, d
     int rows = j->p->nrows, n = j->p->nzones;
     for (int e = cell->first; e < cell->first + cell->n && work_left(j); e++) {
         const struct entry *entry = &j->zones[z].entries[e];
-        double sum[FILLINGS_ROWS_MAX], loss = gap + entry->gap;
+        double sum[FILLINGS_ROWS_MAX] = {0}, loss = gap + entry->gap;
         if (loss + rest >= j->budget)
             break;
         const double *more =
