@@ -5,6 +5,7 @@
 #include <stdio.h>
 
 #include "crowding.h"
+#include "dice.h"
 #include "menu_text.h"
 #include "solver.h"
 
@@ -39,15 +40,6 @@ static void setting_open(struct setting *s, const char *yaml)
         s->on[t] = true;
 }
 
-static int term(const struct setting *s, enum term_kind kind, int index)
-{
-    for (int t = 0; t < s->m.nterms; t++)
-        if (s->m.terms[t].kind == kind && s->m.terms[t].index == index)
-            return t;
-    cr_assert(false, "no term %d %d", (int)kind, index);
-    return -1;
-}
-
 static struct crowding_answer ask(struct setting *s, int side)
 {
     struct crowding_answer a;
@@ -68,7 +60,7 @@ Test(crowding, more_crops_than_blocks)
     CALL(solver_run(&s.m.mip, &relaxed, &r, NULL));
     cr_assert(r.x, "the relaxation meets them");
     cr_assert(ask(&s, -1).impossible, "three crops in two blocks");
-    int blocks = term(&s, TERM_BLOCKS, 0), kale = term(&s, TERM_AT_LEAST, 2);
+    int blocks = term_of(&s.m, TERM_BLOCKS, 0), kale = term_of(&s.m, TERM_AT_LEAST, 2);
     cr_assert(near(ask(&s, blocks).bound, 1, 1e-6), "one block more in a bed, not %g",
               ask(&s, blocks).bound);
     cr_assert(near(ask(&s, kale).bound, -4, 1e-6), "no kale at all, not %g", ask(&s, kale).bound);
@@ -92,7 +84,7 @@ Test(crowding, varieties_that_would_cross)
                                           "{variety: B, crop: dent corn}\n"
                                           "wishes:\n  - {crop: flint corn, at least: 4 plants}\n"
                                           "  - {crop: dent corn, at least: 4 plants}\n");
-    int save = term(&s, TERM_SAVE, 0);
+    int save = term_of(&s.m, TERM_SAVE, 0);
     cr_assert(ask(&s, -1).impossible);
     cr_assert(!crowding_has_side(s.crowding, save));
     s.on[save] = false;
@@ -106,19 +98,10 @@ Test(crowding, a_part_is_never_smaller)
     struct setting s;
     setting_open(&s, SITE "plots:\n" BED("P", "0", "along-x") SEED
                  "wishes:\n  - {crop: kale, at least: 1 plants, at most: 1 plants}\n");
-    int most = term(&s, TERM_AT_MOST, 0);
+    int most = term_of(&s.m, TERM_AT_MOST, 0);
     cr_assert(ask(&s, -1).impossible);
     cr_assert(near(ask(&s, most).bound, 1, 1e-6), "two plants do, not %g", ask(&s, most).bound);
     garden_text_free(&s.made.text);
-}
-
-static unsigned long state = 88172645463325252ul;
-static int dice(int from, int to) /* xorshift */
-{
-    state ^= state << 13;
-    state ^= state >> 7;
-    state ^= state << 17;
-    return from + (int)((state >> 20) % (unsigned long)(to - from + 1));
 }
 
 /* Whatever a plan meets is never said to be impossible, and no plan is beyond a bound. */
@@ -138,7 +121,7 @@ Test(crowding, never_against_a_plan, .timeout = 60)
                  dice(0, 9), dice(0, 9), dice(0, 1) ? "either" : "along-x", dice(1, 2), dice(2, 12),
                  crops[first], dice(1, 12), crops[second], dice(3, 9), dice(1, 3));
         setting_open(&s, yaml);
-        int hours = term(&s, TERM_HOURS, 0);
+        int hours = term_of(&s.m, TERM_HOURS, 0);
         double limit = s.made.text.garden->limits.hours.v;
         struct solver_options o = {.seconds = 60, .gap = 1e9, .nodes = 60};
         struct solver_result r = {0};

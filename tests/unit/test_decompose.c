@@ -5,19 +5,11 @@
 #include <stdarg.h>
 
 #include "decompose.h"
+#include "dice.h"
 #include "filling.h"
 #include "garden_text.h"
 
 /* ---- small random gardens ------------------------------------------------------------------ */
-
-static unsigned long state;
-static int dice(int from, int to) /* xorshift */
-{
-    state ^= state << 13;
-    state ^= state >> 7;
-    state ^= state << 17;
-    return from + (int)((state >> 20) % (unsigned long)(to - from + 1));
-}
 
 struct setting {
     struct garden_text text;
@@ -126,7 +118,7 @@ Test(decompose, same_as_the_whole_program, .timeout = 240)
         "wishes: [{crop: flint corn, at least: 8 plants, weight: 160 %}]\n",
     };
     int found = 0, tried = 0;
-    state = 88172645463325252ul;
+    dice_state = 88172645463325252ul;
     for (int run = 0; run < 23; run++) {
         char yaml[2048];
         garden(yaml, sizeof yaml, 1 + run % 3, run % 5 == 4, terms[run < 21 ? run % 7 : 7]);
@@ -188,7 +180,7 @@ Test(decompose, over_paths, .timeout = 120)
 /* With several zones the plans are good, too, not only true. */
 Test(decompose, near_the_optimum, .timeout = 120)
 {
-    state = 362436069ul;
+    dice_state = 362436069ul;
     char yaml[2048];
     garden(yaml, sizeof yaml, 6, false, "wishes: [{crop: flint corn, at least: 20 plants}]\n");
     struct setting s;
@@ -203,7 +195,7 @@ Test(decompose, near_the_optimum, .timeout = 120)
 
 Test(decompose, impossible_is_proved)
 {
-    state = 521288629ul;
+    dice_state = 521288629ul;
     char yaml[2048];
     garden(yaml, sizeof yaml, 3, false, "wishes: [{crop: flint corn, at least: 400 kg}]\n");
     struct setting s;
@@ -229,7 +221,7 @@ static bool stop(void *data, double seconds, double value, double bound)
 /* Wherever the search is stopped, what it says holds; a plan it began with stays. */
 Test(decompose, stopped_at_any_point, .timeout = 120)
 {
-    state = 88172645463325252ul;
+    dice_state = 88172645463325252ul;
     char yaml[2048];
     garden(yaml, sizeof yaml, 5, false, "wishes: [{crop: flint corn, at least: 30 plants}]\n");
     struct setting s;
@@ -353,7 +345,7 @@ static int filling_compare(const char *yaml)
 
 Test(filling, same_as_the_solver, .timeout = 240)
 {
-    state = 1234567891ul;
+    dice_state = 1234567891ul;
     for (int run = 0; run < 9; run++) {
         char yaml[2048];
         garden(yaml, sizeof yaml, 1, true, run % 3 ? "" : "limits: {blocks: 3}\n");
@@ -367,7 +359,7 @@ Test(filling, over_paths_same_as_the_solver, .timeout = 240)
 #define OVER(side) "{side: " side ", kind: path, overhang: yes}"
     static const char *const edges[] = {OVER("1"), OVER("3"), (OVER("1") ", " OVER("3"))};
     int ends[3] = {0, 0, 0};
-    state = 88172645463325252ul;
+    dice_state = 88172645463325252ul;
     for (int run = 0; run < 12; run++) {
         char yaml[2048] = "";
         write_to(yaml, sizeof yaml,

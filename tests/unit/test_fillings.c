@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "dice.h"
 #include "fillings.h"
 #include "garden_text.h"
 
@@ -20,15 +21,6 @@ struct setting {
     struct program m;
     double *worth, *use[2]; /* per column; of two rows */
 };
-
-static unsigned long state;
-static int dice(int from, int to) /* xorshift */
-{
-    state ^= state << 13;
-    state ^= state >> 7;
-    state ^= state << 17;
-    return from + (int)((state >> 20) % (unsigned long)(to - from + 1));
-}
 
 /* A line is worth as much as its stations, but for a little. */
 static void price(struct setting *s)
@@ -240,7 +232,7 @@ Test(fillings, all_that_are_near_the_best, .timeout = 120)
         "seed: [{variety: A, crop: potato}, {variety: B, crop: kale}]\n",
     };
     int listed = 0;
-    state = 88172645463325252ul;
+    dice_state = 88172645463325252ul;
     for (int run = 0; run < 8; run++)
         listed += compare(plots[run % 2], dice(10, 60) / 10.0);
     cr_assert(listed > 300, "only %d fillings", listed);
@@ -250,7 +242,7 @@ Test(fillings, all_that_are_near_the_best, .timeout = 120)
 Test(fillings, over_paths, .timeout = 120)
 {
     int listed = 0;
-    state = 1234567891ul;
+    dice_state = 1234567891ul;
     for (int run = 0; run < 8; run++)
         listed += compare("plots:\n  - {name: P, size: 2 m x 2.6 m, rows: along-x, border: 10 cm,\n"
                           "     edges: [{side: 1, kind: path, overhang: yes},\n"
@@ -264,7 +256,7 @@ Test(fillings, over_paths, .timeout = 120)
 Test(fillings, gives_up_when_there_are_too_many)
 {
     struct setting s;
-    state = 3;
+    dice_state = 3;
     setting_open(&s, "plots: [{name: P, size: 9 m x 9 m, rows: along-x}]\n"
                      "seed: [{variety: A, crop: flint corn}, {variety: B, crop: kale},\n"
                      "       {variety: C, crop: potato}, {variety: D, crop: dry pea}]\n");

@@ -29,15 +29,6 @@ static void setting_open(struct setting *s, const char *yaml)
     CALL(inquiry_new(&s->m, arena, &s->inquiry));
 }
 
-static int term(const struct setting *s, enum term_kind kind, int index)
-{
-    for (int t = 0; t < s->m.nterms; t++)
-        if (s->m.terms[t].kind == kind && s->m.terms[t].index == index)
-            return t;
-    cr_assert(false, "no term %d %d", (int)kind, index);
-    return -1;
-}
-
 static enum answer ask(struct setting *s, enum asking how)
 {
     enum answer answer;
@@ -93,14 +84,14 @@ Test(inquiry, sides)
                             "  - {crop: kale, at least: 10 %}\n");
     struct side side;
     bool has;
-    CALL(inquiry_side(s.inquiry, term(&s, TERM_AT_LEAST, 1), &has, &side));
+    CALL(inquiry_side(s.inquiry, term_of(&s.m, TERM_AT_LEAST, 1), &has, &side));
     cr_assert(!has, "a share has none");
-    s.m.terms[term(&s, TERM_AT_LEAST, 1)].on = false;
-    CALL(inquiry_side(s.inquiry, term(&s, TERM_AT_LEAST, 0), &has, &side));
+    s.m.terms[term_of(&s.m, TERM_AT_LEAST, 1)].on = false;
+    CALL(inquiry_side(s.inquiry, term_of(&s.m, TERM_AT_LEAST, 0), &has, &side));
     cr_assert(has && side.met && side.asked == 12 && side.found < 12, "%g of %g", side.found,
               side.asked);
     cr_assert(side.bound >= side.found - 1e-6 && side.bound < 12, "%g", side.bound);
-    CALL(inquiry_side(s.inquiry, term(&s, TERM_HOURS, 0), &has, &side));
+    CALL(inquiry_side(s.inquiry, term_of(&s.m, TERM_HOURS, 0), &has, &side));
     cr_assert(has && side.met && side.asked == 1 && side.found > 1, "%g h", side.found);
     cr_assert(side.bound > 1 && side.bound <= side.found + 1e-6, "%g h", side.bound);
     garden_text_free(&s.made.text);
@@ -115,7 +106,7 @@ Test(inquiry, blocks_are_not_limited_while_that_is_off)
                             "  - {crop: potato, at least: 1 plants}\n"
                             "  - {crop: kale, at least: 3 plants}\n");
     cr_assert(program_blocks(&s.m) == 1);
-    s.m.terms[term(&s, TERM_BLOCKS, 0)].on = false;
+    s.m.terms[term_of(&s.m, TERM_BLOCKS, 0)].on = false;
     cr_assert(program_blocks(&s.m) > 20);
     cr_assert(ask(&s, ASK_PLANS) == POSSIBLE);
     garden_text_free(&s.made.text);

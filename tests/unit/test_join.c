@@ -4,6 +4,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "dice.h"
 #include "join.h"
 
 /* ---- random problems, and all their plans -------------------------------------------------- */
@@ -11,15 +12,6 @@
 #define ZONES   4
 #define ENTRIES 40
 #define ROWS    3
-
-static unsigned long state;
-static int dice(int from, int to) /* xorshift */
-{
-    state ^= state << 13;
-    state ^= state >> 7;
-    state ^= state << 17;
-    return from + (int)((state >> 20) % (unsigned long)(to - from + 1));
-}
 
 struct problem {
     struct join_row rows[ROWS];
@@ -130,7 +122,7 @@ static struct join_result join(const struct problem *q)
 Test(join, finds_what_trying_all_plans_finds)
 {
     int found = 0, none = 0;
-    state = 2027;
+    dice_state = 2027;
     for (int k = 0; k < 300; k++) {
         static struct problem q;
         make(&q, dice(1, 3));
@@ -153,7 +145,7 @@ Test(join, finds_what_trying_all_plans_finds)
 /* Four zones, and rows of which nothing is left: many grids are laid before all is known. */
 Test(join, four_zones)
 {
-    state = 7;
+    dice_state = 7;
     for (int k = 0; k < 6; k++) {
         static struct problem q;
         make(&q, 4);
@@ -169,7 +161,7 @@ Test(join, four_zones)
 Test(join, little_work)
 {
     int bounds = 0;
-    state = 99;
+    dice_state = 99;
     for (int k = 0; k < 200; k++) {
         static struct problem q;
         make(&q, 3);
@@ -188,7 +180,7 @@ Test(join, little_work)
 Test(join, a_zone_without_fillings)
 {
     static struct problem q;
-    state = 5;
+    dice_state = 5;
     make(&q, 2);
     q.lists[1].n = 0;
     struct join_result r = join(&q);
@@ -199,7 +191,7 @@ Test(join, a_zone_without_fillings)
 Test(join, stopped)
 {
     static struct problem q;
-    state = 7;
+    dice_state = 7;
     make(&q, 4);
     q.p.budget = 5;
     asked_most = 0;

@@ -7,6 +7,7 @@
 
 #include <glpk.h>
 
+#include "dice.h"
 #include "num.h"
 #include "solver.h"
 
@@ -30,15 +31,6 @@ static struct solver_result solved(const struct mip *m, const struct solver_opti
     cr_assert(!r.x || o->relaxed || mip_breach(m, r.x) <= 1e-6, "breach %g", mip_breach(m, r.x));
     cr_assert(!r.x || near(mip_objective(m, r.x), r.value, 1e-9 * (1 + fabs(r.value))));
     return r;
-}
-
-static unsigned long state;
-static int dice(int from, int to) /* xorshift */
-{
-    state ^= state << 13;
-    state ^= state >> 7;
-    state ^= state << 17;
-    return from + (int)((state >> 20) % (unsigned long)(to - from + 1));
 }
 
 /* ---- a published optimum ------------------------------------------------------------------- */
@@ -106,7 +98,7 @@ Test(solver, prices_of_the_relaxation)
 /* Whole numbers, one or two rows of resources, an equality now and then. */
 static struct mip knapsack(unsigned seed)
 {
-    state = 88172645463325252ul + seed * 7919ul;
+    dice_state = 88172645463325252ul + seed * 7919ul;
     for (int i = 0; i < 10; i++)
         dice(0, 1);
     struct mip m = fresh();
@@ -201,7 +193,7 @@ Test(solver, gap_is_kept_and_the_bound_is_true)
 /* Large enough for the searches near the relaxation. */
 static struct mip large_knapsack(unsigned seed)
 {
-    state = 362436069ul + seed * 15485863ul;
+    dice_state = 362436069ul + seed * 15485863ul;
     struct mip m = fresh();
     int row = mip_row(&m, -none, ROOM, "weight");
     for (int j = 0; j < ITEMS; j++) {
@@ -241,7 +233,7 @@ Test(solver, large_knapsacks_against_a_dynamic_programme)
 Test(solver, large_figures_with_continuous_columns)
 {
     for (unsigned seed = 1; seed <= 60; seed++) {
-        state = 424242ul + seed * 104729ul;
+        dice_state = 424242ul + seed * 104729ul;
         struct mip m = fresh();
         int t = mip_column(&m, MIP_CONTINUOUS, 0, none, 1, "t");
         int depth = mip_row(&m, -none, 7.3, "depth");
@@ -432,7 +424,7 @@ Test(solver, malformed_calls_are_refused)
  * count against it. */
 static struct mip market_split(int columns, int rows)
 {
-    state = 20270501ul;
+    dice_state = 20270501ul;
     struct mip m = fresh();
     for (int j = 0; j < columns; j++)
         mip_column(&m, MIP_BINARY, 0, 1, 0, "x%d", j);
