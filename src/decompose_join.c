@@ -28,8 +28,7 @@ struct joiner {
     struct decomposition *w;
     struct arena *arena;
     int nrows;
-    int rows[FILLINGS_ROWS_MAX];    /* of the program */
-    double sign[FILLINGS_ROWS_MAX]; /* -1: its lower side is what binds */
+    int rows[FILLINGS_ROWS_MAX]; /* of the program */
     const double *use[FILLINGS_ROWS_MAX];
     struct join_row row[FILLINGS_ROWS_MAX];
     double *first_goal; /* use of the first goal, NULL: no goal yet */
@@ -139,7 +138,6 @@ static void take_row(struct joiner *j, int row, double sign)
     else
         r.unit = unit_of(w, use);
     j->rows[j->nrows] = row;
-    j->sign[j->nrows] = sign;
     j->use[j->nrows] = use;
     j->row[j->nrows++] = r;
 }
@@ -209,8 +207,6 @@ static bool take_broken(struct joiner *j)
     return j->nrows > before;
 }
 
-/* A plan that keeps all rows of the program is offered. When many do not, the row that the last one
- * breaks is added to those that are joined, if that is possible, and the run ends. */
 static bool may_go_on(void *data)
 {
     struct decomposition *w = ((struct joiner *)data)->w;
@@ -218,6 +214,8 @@ static bool may_go_on(void *data)
     return !w->stop;
 }
 
+/* A plan that keeps all rows of the program is offered. When many do not, the row that the last one
+ * breaks is added to those that are joined, if that is possible, and the run ends. */
 static bool accept_plan(void *data, const int *chosen, double loss, bool *stop)
 {
     struct joiner *j = (struct joiner *)data;

@@ -8,12 +8,12 @@
 #include "polish.h"
 
 #define ANNEAL_ALONE   200000 /* exchanges where a zone is alone, */
-#define ANNEAL_FIRST   800000
+#define ANNEAL_FIRST   800000 /* in the first run, */
 #define ANNEAL_FEW     300000 /* the same in few zones, whose plans are joined */
 #define ANNEAL_STEPS   400000 /* and in each that begins with a plan */
 #define ANNEAL_HASTE   200000 /* where there is no time left and no plan */
 #define ANNEAL_RUNS    5
-#define FEW_ZONES      4
+#define FEW_ZONES      4   /* whose first run is that short */
 #define ANNEAL_ZONES   12  /* in more the patterns find good plans, too */
 #define POOR           0.1 /* a plan so far below the bound is no good one */
 #define MASTER_NODES   300
@@ -340,10 +340,9 @@ static hr_status combine(struct decomposition *w, bool quick)
  * annealing finds what patterns and polishing would, sooner. */
 hr_status decompose_search(struct decomposition *w)
 {
-    bool alone = w->open == 1, quick = w->options->nodes > 0, large = w->open > ANNEAL_ZONES;
+    bool alone = w->open == 1, quick = w->options->nodes > 0, few = w->open <= ANNEAL_ZONES;
     bool beaten = decompose_beat(w) > 0; /* there is a plan already */
     int runs = alone || (quick && !w->options->start) ? 1 : quick || beaten ? 2 : ANNEAL_RUNS;
-    bool few = !large;
     if (quick || (w->options->start && !beaten))
         w->join_work = JOIN_LATER; /* no proof is asked for */
     hr_status status = anneal_runs(w, few && !quick ? 1 : runs);
@@ -356,7 +355,7 @@ hr_status decompose_search(struct decomposition *w)
         status = decompose_join(w);
     if (alone || status != HR_OK || !decompose_go_on(w) || (!w->has && beaten))
         return status;
-    bool more = large || !w->has || w->bound - w->value > POOR * fabs(w->bound);
+    bool more = !few || !w->has || w->bound - w->value > POOR * fabs(w->bound);
     if (more)
         status = combine(w, quick);
     if (status == HR_OK && more && decompose_go_on(w))

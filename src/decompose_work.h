@@ -111,7 +111,7 @@ HR_CHECKED hr_status decompose_generate(struct decomposition *w, bool *met);
 double decompose_bound(struct decomposition *w);
 
 /* ---- decompose_join.c */
-/* For few zones, and with a solution: looks for better ones and brings down the bound, by all
+/* For few zones: looks for better solutions than there are and brings down the bound, by all
  * fillings that are near the best. HR_NOMEM. */
 HR_CHECKED hr_status decompose_join(struct decomposition *w);
 
