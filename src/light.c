@@ -228,7 +228,7 @@ static inline double crossing(const struct trace *t, struct stretch high, double
 static_assert(GRID_MOST * GRID_MOST <= LIGHT_POINTS_MAX, "a grid has room");
 
 struct points {
-    int n;
+    int n, nx;     /* nx > 0: a grid, so many in a row; the rows have the same x */
     struct rect r; /* around them */
     double z_full; /* of a receiver full grown */
     double z;      /* on the day of the present ray */
@@ -257,18 +257,48 @@ static bool shader_matters(const struct points *p, const struct ray *ray, const 
            s->r.y1 >= p->r.y0 + (oy < 0 ? oy : 0) && s->r.y0 <= p->r.y1 + (oy > 0 ? oy : 0);
 }
 
+static inline void point_shade(struct points *p, int i, const struct shader *s, double path)
+{
+    p->depth[i] += s->extinction_per_m * path;
+    if (s->whole == 0 || s->whole != p->whole[i])
+        p->surface[i] *= s->surface_light;
+    p->whole[i] = s->whole;
+}
+
+/* As points_shade of a box on a grid: a ray's stretch between two walls is that of all points in
+ * line with them. */
+static void grid_shade(struct points *p, const struct trace *t, const struct shader *s,
+                       struct stretch high)
+{
+    struct stretch along[GRID_MOST];
+    const int nx = p->nx;
+    for (int c = 0; c < nx; c++)
+        along[c] = slab(high, p->x[c], t->step_x, s->r.x0, s->r.x1);
+    for (int first = 0; first < p->n; first += nx) {
+        struct stretch across = slab(high, p->y[first], t->step_y, s->r.y0, s->r.y1);
+        if (across.out - across.in <= PATH_LEAST)
+            continue;
+        for (int c = 0; c < nx; c++) {
+            double in = along[c].in > across.in ? along[c].in : across.in;
+            double out = along[c].out < across.out ? along[c].out : across.out;
+            if (out - in > PATH_LEAST)
+                point_shade(p, first + c, s, out - in);
+        }
+    }
+}
+
 static void points_shade(struct points *p, const struct trace *t, const struct shader *s,
                          double top)
 {
     struct stretch high = slab((struct stretch){0, HUGE_VAL}, p->z, t->step_z, 0, top);
+    if (p->nx > 0 && s->form == SHADER_BOX) {
+        grid_shade(p, t, s, high);
+        return;
+    }
     for (int i = 0; i < p->n; i++) {
         double path = crossing(t, high, p->x[i], p->y[i], s);
-        if (path <= 0)
-            continue;
-        p->depth[i] += s->extinction_per_m * path;
-        if (s->whole == 0 || s->whole != p->whole[i])
-            p->surface[i] *= s->surface_light;
-        p->whole[i] = s->whole;
+        if (path > 0)
+            point_shade(p, i, s, path);
     }
 }
 
@@ -325,6 +355,7 @@ double light_on_rect(const struct sky *sky, struct rect r, double z_m, const str
     struct points p;
     int nx = grid_count(r.x1 - r.x0), ny = grid_count(r.y1 - r.y0);
     p.n = nx * ny;
+    p.nx = nx;
     p.r = r;
     p.z_full = z_m;
     for (int i = 0; i < p.n; i++) {
@@ -340,6 +371,7 @@ double light_on_points(const struct sky *sky, const double *x, const double *y, 
 {
     struct points p;
     p.n = n < LIGHT_POINTS_MAX ? n : LIGHT_POINTS_MAX;
+    p.nx = 0;
     p.r = (struct rect){HUGE_VAL, HUGE_VAL, -HUGE_VAL, -HUGE_VAL};
     p.z_full = z_m;
     for (int i = 0; i < p.n; i++) {
@@ -355,6 +387,7 @@ double light_at_point(const struct sky *sky, double x, double y, double z_m,
 {
     struct points p;
     p.n = 1;
+    p.nx = 0;
     p.r = (struct rect){x, y, x, y};
     p.z_full = z_m;
     p.x[0] = x;
