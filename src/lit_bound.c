@@ -6,6 +6,7 @@
 #include <time.h>
 
 #include "allocate.h"
+#include "dim.h"
 #include "shading.h"
 
 #define COLUMNS_MAX   400  /* larger programs are not searched */
@@ -13,7 +14,6 @@
 #define NODES_MAX     3000 /* of the search, each way to run the rows */
 #define SUPPORTS_MAX  200
 #define WHOLE         1e-6
-#define DIMMED        16 /* the light is made less by a so-manieth, to see what depends on it */
 #define ROUND_UP      (1 + 1e-9)
 #define SLACK         1e-6 /* of a share of light */
 #define SECONDS_LEAST 0.01
@@ -53,31 +53,6 @@ struct work {
 
 /* ---- the program with shade ---------------------------------------------------------------- */
 
-static hr_status dim_menu(const struct work *w, struct menu *out)
-{
-    *out = *w->menu;
-    out->items = ARENA_ARRAY(w->arena, struct item, (size_t)out->nitems);
-    if (!out->items)
-        return HR_NOMEM;
-    for (int i = 0; i < out->nitems; i++) {
-        struct item *item = &out->items[i];
-        *item = w->menu->items[i];
-        for (int k = 0; k < STAND_PARTS_MAX; k++)
-            item->light[k] *= 1 - 1.0 / DIMMED;
-        menu_item_value(out, item);
-    }
-    return HR_OK;
-}
-
-/* A program of the same columns and rows as w->m, in less light. */
-static hr_status dim_program(struct work *w, struct menu *menu, struct program *out)
-{
-    hr_status status = dim_menu(w, menu);
-    if (status == HR_OK)
-        status = program_init(out, w->garden, w->zones, menu, w->arena);
-    return status == HR_OK ? program_build(out) : status;
-}
-
 /* What a row gets from the light of an odd and an even line of an item. */
 struct slope {
     double odd, even;
@@ -96,7 +71,7 @@ static bool slopes_of(const struct work *w, const struct mip *dim, const int *it
         for (; *k < of->nentries && of->entries[*k].row == row; (*k)++) {
             const struct mip_entry *e = &of->entries[*k];
             int i = item_of[e->column];
-            double value = (which ? -DIMMED : DIMMED) * e->value;
+            double value = (which ? -DIM_PARTS : DIM_PARTS) * e->value;
             if (i < 0 || (e->column != w->m.col_n[i] && e->column != w->m.col_q[i]))
                 continue;
             slopes[i].odd += value;
@@ -160,13 +135,12 @@ static hr_status add_columns(struct work *w)
 /* *known: the light's part in all rows is understood. */
 static hr_status build(struct work *w, bool *known)
 {
-    struct menu dim;
     struct program d;
     hr_status status = program_init(&w->m, w->garden, w->zones, w->menu, w->arena);
     if (status == HR_OK)
         status = program_build(&w->m);
     if (status == HR_OK)
-        status = dim_program(w, &dim, &d);
+        status = dim_program(&w->m, w->arena, &d, known);
     if (status != HR_OK)
         return status;
     const struct mip *mip = &w->m.mip;
@@ -175,7 +149,6 @@ static hr_status build(struct work *w, bool *known)
     w->col_l = ARENA_ARRAY(w->arena, int, (size_t)w->menu->nitems);
     if (!item_of || !slopes || !w->col_l)
         return HR_NOMEM;
-    *known = d.mip.nrows == mip->nrows && d.mip.ncolumns == mip->ncolumns;
     if (!*known)
         return HR_OK;
     for (int j = 0; j < mip->ncolumns; j++)
