@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "fillings.h"
 
+#include <assert.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -9,6 +10,12 @@
 #define BLOCKS_MOST 16   /* a zone with more is not listed */
 #define DEPTHS_MOST 64   /* of shared lines; more are not told apart */
 #define FIRST_ROOM  1024
+#define STEPS_ASKED 32768
+#define LIGHT_SHARE 8  /* steps that take as long as one of joining */
+#define LIGHT_STEPS 20 /* that take as long as to work out a filling's light */
+
+static_assert(3 * BLOCKS_MOST + 2 * SHARED_PARTS_MAX + 2 <= FILLINGS_COLUMNS_MAX,
+              "a filling's columns have room");
 
 /* The blocks of a filling but for its shared line. */
 struct filling_lines {
@@ -70,6 +77,8 @@ struct lister {
     int nlisted_lines, nlisted_parts;
     int lines_room, parts_room, room;
     bool nomem;
+    unsigned steps;
+    bool stopped;
 };
 
 /* ---- room ---------------------------------------------------------------------------------- */
@@ -116,10 +125,15 @@ static bool room_for_one(struct lister *l)
     return !l->nomem;
 }
 
-/* Whether the work that may be done is done. */
-static bool spent(const struct lister *l)
+/* Whether the work that may be done is done. Beside light a step hardly counts. */
+static bool spent(struct lister *l)
 {
-    return --*l->q->work < 0 || l->out->n > l->q->most || l->nlisted_parts > l->q->most;
+    const struct fillings_query *q = l->q;
+    if (!q->light || l->steps % LIGHT_SHARE == 0)
+        --*q->work;
+    if (++l->steps % STEPS_ASKED == 0 && q->go_on && !q->go_on(q->data))
+        l->stopped = true;
+    return l->stopped || *q->work < 0 || l->out->n > q->most || l->nlisted_parts > q->most;
 }
 
 /* ---- items --------------------------------------------------------------------------------- */
@@ -344,16 +358,44 @@ static void list_lines(struct lister *l)
 
 /* ---- whole fillings ------------------------------------------------------------------------ */
 
+/* Takes what the filling is worth less in the light it has, and adds what it uses more of the rows.
+ * false: it is worth too little then. */
+static bool take_light(const struct lister *l, int part, double *worth, double *used)
+{
+    const struct fillings_query *q = l->q;
+    double losses[FILLING_LIGHT_SUMS];
+    struct filling_stands s = {.nblocks = l->now.n, .items = l->now.items, .lines = l->now.lines};
+    if (part >= 0) {
+        const struct filling_parts *p = &l->out->parts[part];
+        s.nparts = p->n;
+        s.part_items = p->items;
+        s.stations = p->stations;
+        s.depth_m = p->depth_m;
+    }
+    *q->work -= LIGHT_STEPS;
+    if (!filling_light_losses(q->light, &s, *worth - (q->best - q->budget), losses))
+        return false;
+    for (int k = 0; k <= q->nrows; k++)
+        *worth -= q->light->price[k] * losses[k];
+    for (int r = 0; r < q->nrows; r++)
+        used[r] += q->light_goal[r] ? losses[0] - losses[r + 1] : losses[r + 1];
+    return true;
+}
+
 static void list_filling(struct lister *l, double worth, const double *used, int part)
 {
     if (spent(l) || !room_for_one(l))
         return;
     struct fillings *out = l->out;
-    int rows = l->q->nrows, k = out->n++;
-    const double *more = part >= 0 ? out->parts[part].used : NULL;
-    out->gap[k] = fmax(0, l->q->best - worth);
+    double sum[FILLINGS_ROWS_MAX] = {0};
+    int rows = l->q->nrows, k = out->n;
     for (int r = 0; r < rows; r++)
-        out->used[(size_t)k * (size_t)rows + (size_t)r] = used[r] + (more ? more[r] : 0);
+        sum[r] = used[r] + (part >= 0 ? out->parts[part].used[r] : 0);
+    if (l->q->light && !take_light(l, part, &worth, sum))
+        return;
+    out->n++;
+    out->gap[k] = fmax(0, l->q->best - worth);
+    memcpy(out->used + (size_t)k * (size_t)rows, sum, sizeof *sum * (size_t)rows);
     out->of_lines[k] = l->nlisted_lines - 1;
     out->of_parts[k] = part;
 }
@@ -443,34 +485,68 @@ hr_status fillings_list(const struct fillings_query *query, struct arena *arena,
     l.depth_m = zone->depth_m;
     l.over_m = zone->over_m[0] + zone->over_m[1];
     list_lines(&l);
-    if (l.nlisted_parts > query->most)
+    if (l.nlisted_parts > query->most || l.stopped)
         out->whole = false;
     if (!out->whole || l.nomem)
         return l.nomem ? HR_NOMEM : HR_OK;
     const double none[FILLINGS_ROWS_MAX] = {0};
     search_blocks(&l, 0, l.depth_m + l.over_m, 0, none);
-    out->whole = *query->work >= 0 && out->n <= query->most;
+    out->whole = !l.stopped && *query->work >= 0 && out->n <= query->most;
     return l.nomem ? HR_NOMEM : HR_OK;
+}
+
+struct filling_stands fillings_stands(const struct fillings *list, int k)
+{
+    const struct filling_lines *lines = &list->lines[list->of_lines[k]];
+    struct filling_stands s = {.nblocks = lines->n, .items = lines->items, .lines = lines->lines};
+    if (list->of_parts[k] >= 0) {
+        const struct filling_parts *p = &list->parts[list->of_parts[k]];
+        s.nparts = p->n;
+        s.part_items = p->items;
+        s.stations = p->stations;
+        s.depth_m = p->depth_m;
+    }
+    return s;
+}
+
+int fillings_columns(const struct program *m, size_t zone, const struct fillings *list, int k,
+                     int *columns, double *values)
+{
+    const struct filling_lines *lines = &list->lines[list->of_lines[k]];
+    int n = 0;
+    for (int b = 0; b < lines->n; b++) {
+        int i = lines->items[b];
+        columns[n] = m->col_n[i];
+        values[n++] = lines->lines[b];
+        columns[n] = m->col_y[i];
+        values[n++] = 1;
+        if (m->col_q[i] < 0)
+            continue;
+        columns[n] = m->col_q[i];
+        values[n++] = planting_odd_lines(lines->lines[b]);
+    }
+    if (list->of_parts[k] < 0)
+        return n;
+    const struct filling_parts *parts = &list->parts[list->of_parts[k]];
+    for (int b = 0; b < parts->n; b++) {
+        columns[n] = m->col_s[parts->items[b]];
+        values[n++] = parts->stations[b];
+        columns[n] = m->col_w[parts->items[b]];
+        values[n++] = 1;
+    }
+    columns[n] = m->col_d[zone];
+    values[n++] = parts->depth_m;
+    columns[n] = m->col_v[zone];
+    values[n++] = 1;
+    return n;
 }
 
 void fillings_read(const struct program *m, size_t zone, const struct fillings *list, int k,
                    double *x)
 {
-    const struct filling_lines *lines = &list->lines[list->of_lines[k]];
-    for (int b = 0; b < lines->n; b++) {
-        int i = lines->items[b];
-        x[m->col_n[i]] = lines->lines[b];
-        x[m->col_y[i]] = 1;
-        if (m->col_q[i] >= 0)
-            x[m->col_q[i]] = planting_odd_lines(lines->lines[b]);
-    }
-    if (list->of_parts[k] < 0)
-        return;
-    const struct filling_parts *parts = &list->parts[list->of_parts[k]];
-    for (int b = 0; b < parts->n; b++) {
-        x[m->col_s[parts->items[b]]] = parts->stations[b];
-        x[m->col_w[parts->items[b]]] = 1;
-    }
-    x[m->col_d[zone]] = parts->depth_m;
-    x[m->col_v[zone]] = 1;
+    int columns[FILLINGS_COLUMNS_MAX];
+    double values[FILLINGS_COLUMNS_MAX];
+    int n = fillings_columns(m, zone, list, k, columns, values);
+    for (int c = 0; c < n; c++)
+        x[columns[c]] = values[c];
 }
