@@ -7,6 +7,7 @@
 #include "anneal.h"
 #include "collision.h"
 #include "decompose.h"
+#include "dim.h"
 #include "standing.h"
 
 /* ---- ways to run the rows ------------------------------------------------------------------ */
@@ -47,6 +48,11 @@ struct search {
     double bound;              /* over the ways done */
     double *others[OTHERS];    /* solutions met last, in a ring */
     int nothers;               /* that were met in all */
+    struct program dim;        /* m in less light, where plans are arranged as they are met */
+    double lit_value;          /* objective of the best of these as arranged; -HUGE_VAL: none */
+    double lit_bound;          /* of all as arranged, over the ways done */
+    bool lit;                  /* that is looked for */
+    hr_status trouble;         /* in arranging */
     bool found;                /* the best one in this search: it did not begin with it */
     bool impossible;           /* each way has been shown to have no solution */
     const char *failure;
@@ -189,22 +195,53 @@ static hr_status anneal_whole(struct search *s, const struct solver_options *o,
     return status;
 }
 
+static hr_status read_solution(struct search *s, const double *x, struct allocation *out,
+                               struct food *food);
+
+static double arranged(void *data, const double *x)
+{
+    struct search *s = (struct search *)data;
+    struct allocation a;
+    struct food food = {0};
+    double value = -HUGE_VAL;
+    hr_status status = read_solution(s, x, &a, &food);
+    if (status == HR_OK)
+        status = s->options->offer(s->options->offer_data, a.chosen, a.n, &value);
+    if (status != HR_OK)
+        s->trouble = status;
+    return value / program_goal_unit(s->m->garden);
+}
+
 /* The zones apart first, which finds good plans and a good bound; then, unless they are near
  * enough, the program as a whole. */
-static hr_status solve(struct search *s, const struct way *way, struct solver_result *out)
+static hr_status solve(struct search *s, const struct way *way, struct solver_result *out,
+                       double *lit_bound)
 {
     struct program *m = s->m;
     struct solver_options o = s->solver;
     struct solver_result parts = {.state = SOLVER_NONE, .bound = way->bound}, whole = {0};
+    struct decompose_light light = {.dim = &s->dim,
+                                    .arranged = arranged,
+                                    .data = s,
+                                    .ties = m->epsilon_total,
+                                    .gap = s->options->gap,
+                                    .value = s->lit_value,
+                                    .bound = way->bound};
     hr_status status = HR_OK;
     o.gap *= GAP_SHARE;
     o.start = s->best.x ? s->best.x : s->near;
     if (m->menu->nturns == 0)
-        status = decompose_run(m, &o, &parts, &s->failure);
+        status = decompose_run(m, &o, s->lit ? &light : NULL, &parts, &s->failure);
     else
         status = anneal_whole(s, &o, &parts);
     *out = parts;
+    *lit_bound = light.bound;
+    s->lit_value = light.value;
+    if (status == HR_OK)
+        status = s->trouble;
     bool over = s->progress.stopped || parts.seconds >= o.seconds;
+    over = over || (isfinite(light.value) &&
+                    light.bound + light.ties - light.value <= s->options->gap * fabs(light.value));
     if (status != HR_OK || over || !search_whole(s, &parts, &o))
         return status;
     double bound = fmin(way->bound, parts.bound);
@@ -223,26 +260,29 @@ static hr_status solve(struct search *s, const struct way *way, struct solver_re
  * it. */
 static hr_status try_way(struct search *s, const struct way *way)
 {
-    double have = s->best.x ? s->best.value : -HUGE_VAL;
+    double have = s->lit ? s->lit_value : s->best.x ? s->best.value : -HUGE_VAL;
     if (way->bound <= have) {
         s->bound = fmax(s->bound, way->bound);
+        s->lit_bound = fmax(s->lit_bound, way->bound);
         return HR_OK;
     }
     if (way->index >= 0)
         allocate_fix_way(s->m, way->index);
     struct solver_result r = {0};
+    double lit_bound = way->bound;
     double beat = s->found ? have + GAP_SHARE * s->options->gap * fabs(have) : have;
-    if (s->best.x) /* T alone is not less than T less tie-breaks: no such plan is cut off */
+    if (isfinite(have)) /* T alone is not less than T less tie-breaks: no such plan is cut off */
         s->m->mip.columns[s->m->col_t].lower = fmax(0, beat);
-    hr_status status = solve(s, way, &r);
+    hr_status status = solve(s, way, &r, &lit_bound);
     s->m->mip.columns[s->m->col_t].lower = 0;
     if (status != HR_OK)
         return status;
     s->solver.seconds = fmax(SECONDS_LEAST, s->solver.seconds - r.seconds);
     double bound = r.state == SOLVER_INFEASIBLE ? beat : fmax(beat, fmin(r.bound, way->bound));
     s->bound = fmax(s->bound, bound);
+    s->lit_bound = fmax(s->lit_bound, fmin(bound, lit_bound));
     s->impossible = s->impossible && r.state == SOLVER_INFEASIBLE;
-    if (r.x && r.value > have) {
+    if (r.x && (!s->best.x || r.value > s->best.value)) {
         s->best = r;
         s->found = true;
     }
@@ -319,6 +359,7 @@ static hr_status read_solution(struct search *s, const double *x, struct allocat
 static hr_status offer_others(struct search *s)
 {
     hr_status status = HR_OK;
+    double arranged;
     int n = s->nothers < OTHERS ? s->nothers : OTHERS;
     for (int k = 0; k < n && status == HR_OK; k++) {
         double value = mip_objective(&s->m->mip, s->others[k]);
@@ -328,7 +369,7 @@ static hr_status offer_others(struct search *s)
             continue;
         status = read_solution(s, s->others[k], &a, &food);
         if (status == HR_OK)
-            status = s->options->offer(s->options->offer_data, a.chosen, a.n);
+            status = s->options->offer(s->options->offer_data, a.chosen, a.n, &arranged);
     }
     return status;
 }
@@ -346,6 +387,7 @@ static hr_status read_back(struct search *s, struct allocation *out)
     food_sum(&food, &standing, 1);
     a.value = food_value(&food, (enum goal)m->garden->goal.v, &m->garden->ration);
     a.bound = fmax(a.value, (s->bound + m->epsilon_total) * program_goal_unit(m->garden));
+    a.lit_bound = fmin(a.bound, (s->lit_bound + m->epsilon_total) * program_goal_unit(m->garden));
     a.proved = s->bound - s->best.value <= s->options->gap * fabs(s->best.value) + 1e-9;
     *out = a;
     return HR_OK;
@@ -449,6 +491,7 @@ static hr_status soon_seen_to_collide(const struct program *m, bool *collide)
 
 static hr_status allocate_in(struct search *s, struct diags *diags, struct allocation *out)
 {
+    hr_status status = HR_OK;
     s->progress = (struct progress_in_goal){s->options, program_goal_unit(s->m->garden), false};
     s->solver = (struct solver_options){.seconds = s->options->seconds,
                                         .gap = s->options->gap,
@@ -458,11 +501,15 @@ static hr_status allocate_in(struct search *s, struct diags *diags, struct alloc
     if (s->options->offer && s->m->zones->n <= OTHERS_ZONES) {
         s->solver.met = keep_other;
         s->solver.met_data = s;
+        if (s->m->menu->nturns == 0 && s->options->shade)
+            status = dim_program(s->m, s->m->arena, &s->dim, &s->lit);
     }
     if (s->options->start)
         start_from(s, s->options->start);
     bool collide = false;
-    hr_status status = s->options->start ? HR_OK : soon_seen_to_collide(s->m, &collide);
+    if (status == HR_OK)
+        status = s->options->start || s->options->nodes > 0 ? HR_OK
+                                                            : soon_seen_to_collide(s->m, &collide);
     if (status == HR_OK && collide)
         return collision_explain(s->m, diags);
     if (status == HR_OK)
@@ -479,6 +526,7 @@ hr_status allocate(const struct garden *garden, const struct zones *zones, const
     struct program m;
     struct search s = {
         .m = &m, .arena = arena, .options = options, .impossible = true, .failure = ""};
+    s.lit_value = s.lit_bound = -HUGE_VAL;
     struct arena *own = arena_new(ARENA_CAP_DEFAULT); /* programs are large, and there may be six */
     if (!own)
         return HR_NOMEM;

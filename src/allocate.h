@@ -17,9 +17,11 @@ struct choice_lines {
 struct allocation {
     struct choice_lines *chosen; /* by zone, then item */
     int n;
-    double value; /* of the goal, weighed, by the items' typical figures and light */
-    double bound; /* no allocation of this menu is better */
-    bool proved;  /* within the gap asked for */
+    double value;     /* of the goal, weighed, by the items' typical figures and light */
+    double bound;     /* no allocation of this menu is better */
+    double lit_bound; /* nor has one a greater value as arranged, among those that keep all terms in
+                         full light */
+    bool proved;      /* within the gap asked for */
 };
 
 struct allocate_options {
@@ -29,9 +31,11 @@ struct allocate_options {
     void *data;
     const struct allocation *start; /* or NULL */
     /* Other plans that came near the best one, which may be better in the shade that the crops cast
-     * on one another. HR_NOMEM. NULL: they are not kept. */
-    hr_status (*offer)(void *offer_data, const struct choice_lines *chosen, int n);
+     * on one another. *value: of the goal, as arranged; -HUGE_VAL: it does not keep all terms
+     * there. HR_NOMEM. NULL: they are not kept. */
+    hr_status (*offer)(void *offer_data, const struct choice_lines *chosen, int n, double *value);
     void *offer_data;
+    bool shade;    /* and a bound is asked for that knows of it */
     double margin; /* ask this share more of at-least wishes, and less of share limits, for shade to
                       come */
 };

@@ -34,6 +34,13 @@ static bool close_enough(const struct decomposition *w)
     return isfinite(have) && w->bound - have <= w->options->gap * fabs(have) + 1e-9;
 }
 
+bool decompose_lit(const struct decomposition *w)
+{
+    const struct decompose_light *l = w->light;
+    return l && isfinite(l->value) &&
+           l->bound + l->ties - l->value <= l->gap * fabs(l->value) + 1e-9;
+}
+
 bool decompose_go_on(struct decomposition *w)
 {
     double seconds = seconds_since(&w->begin);
@@ -44,7 +51,7 @@ bool decompose_go_on(struct decomposition *w)
         if (w->options->progress(w->options->data, seconds, w->value, w->bound))
             w->stop = true;
     }
-    return !w->stop && !close_enough(w);
+    return !w->stop && !close_enough(w) && !decompose_lit(w);
 }
 
 /* The solver at work on a part speaks of values and bounds of that part. */
@@ -84,6 +91,20 @@ void decompose_offer(struct decomposition *w, const double *x)
     memcpy(w->x, x, sizeof *x * (size_t)mip->ncolumns);
     if (w->options->met)
         w->options->met(w->options->met_data, x);
+}
+
+void decompose_meet(struct decomposition *w, const double *x)
+{
+    if (w->options->met && w->value > mip_objective(&w->m->mip, x) &&
+        mip_breach(&w->m->mip, x) <= BREACH_MOST)
+        w->options->met(w->options->met_data, x);
+}
+
+void decompose_arrange(struct decomposition *w, const double *x)
+{
+    double ties = x[w->m->col_t] - mip_objective(&w->m->mip, x); /* what tie-breaks take */
+    double value = w->light->arranged(w->light->data, x) - ties;
+    w->light->value = fmax(w->light->value, value);
 }
 
 /* ---- taking the program apart -------------------------------------------------------------- */
@@ -245,15 +266,19 @@ static hr_status run(struct decomposition *w, bool *met)
 }
 
 hr_status decompose_run(const struct program *m, const struct solver_options *options,
-                        struct solver_result *out, const char **failure)
+                        struct decompose_light *light, struct solver_result *out,
+                        const char **failure)
 {
     struct decomposition w = {.m = m,
                               .options = options,
+                              .light = light,
                               .failure = failure,
                               .value = -HUGE_VAL,
                               .bound = m->mip.columns[m->col_t].upper,
                               .random = 88172645463325252ul,
-                              .join_work = JOIN_WORK};
+                              .join_work = JOIN_WORK,
+                              .lit_work = LIT_WORK,
+                              .unlisted = HUGE_VAL};
     bool met = true;
     clock_gettime(CLOCK_MONOTONIC, &w.begin);
     w.arena = arena_new(ARENA_CAP_DEFAULT);

@@ -7,7 +7,7 @@
 #include "anneal.h"
 #include "polish.h"
 
-#define ANNEAL_ALONE   200000 /* exchanges where a zone is alone, */
+#define ANNEAL_ALONE   200000 /* exchanges where a zone is alone, or few begin with a plan, */
 #define ANNEAL_FIRST   800000 /* in the first run, */
 #define ANNEAL_FEW     300000 /* the same in few zones, whose plans are joined */
 #define ANNEAL_STEPS   400000 /* and in each that begins with a plan */
@@ -267,7 +267,8 @@ static hr_status anneal_once(struct decomposition *w, int run, struct arena *are
     struct anneal_options o = {.prices = prices,
                                .start = start,
                                .reference = fabs(w->bound),
-                               .steps = w->open == 1                     ? ANNEAL_ALONE
+                               .steps = w->open == 1 || (w->open <= FEW_ZONES && start)
+                                            ? ANNEAL_ALONE
                                         : start || w->options->nodes > 0 ? ANNEAL_STEPS
                                         : w->open <= FEW_ZONES           ? ANNEAL_FEW
                                                                          : ANNEAL_FIRST,
@@ -346,13 +347,22 @@ hr_status decompose_search(struct decomposition *w)
     if (quick || (w->options->start && !beaten))
         w->join_work = JOIN_LATER; /* no proof is asked for */
     hr_status status = anneal_runs(w, few && !quick ? 1 : runs);
+    bool lit = w->light && !alone && w->open <= FEW_ZONES;
     if (few && status == HR_OK && !w->stop)
+        status = decompose_guess(w);
+    if (lit && status == HR_OK && !w->stop)
+        status = decompose_join_lit(w);
+    if (decompose_lit(w) || (lit && w->has && !w->hopeless))
+        return status;
+    if (few && !quick && status == HR_OK && !w->stop)
         status = decompose_join(w);
     double joined = w->value;
     if (few && !quick && !alone && status == HR_OK && decompose_go_on(w))
         status = anneal_runs(w, runs);
-    if (few && w->has && status == HR_OK && w->value > joined && decompose_go_on(w))
+    if (few && !lit && w->has && status == HR_OK && w->value > joined && decompose_go_on(w))
         status = decompose_join(w);
+    if (few && !lit && !alone && w->light && w->has && status == HR_OK && !w->stop)
+        status = decompose_join_lit(w);
     if (alone || status != HR_OK || !decompose_go_on(w) || (!w->has && beaten))
         return status;
     bool more = !few || !w->has || w->bound - w->value > POOR * fabs(w->bound);

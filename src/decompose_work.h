@@ -28,7 +28,8 @@ struct pattern {
 };
 
 #define JOIN_WORK  8000000 /* steps of joining fillings, in all; */
-#define JOIN_LATER 2000000 /* in later rounds of the light loop */
+#define LIT_WORK   12000000
+#define JOIN_LATER 700000 /* in later rounds of the light loop */
 
 enum master_kind {
     MASTER_GOAL,    /* the relaxation; to break a tie costs much */
@@ -60,7 +61,8 @@ struct decomposition {
     double *worth;   /* per column, at the prices now tried */
     double *scratch; /* per column: 0 */
 
-    double *x; /* the best solution met, in the mip's arena */
+    struct decompose_light *light; /* NULL: in full light */
+    double *x;                     /* the best solution met, in the mip's arena */
     double value;
     bool has;
     double bound;
@@ -69,7 +71,10 @@ struct decomposition {
     double told; /* seconds at the last progress call */
     bool stop;   /* asked for by the caller, or out of time */
     unsigned long random;
-    long join_work; /* steps that are left for joining */
+    long join_work;  /* steps that are left for joining, */
+    long lit_work;   /* and for joining with light */
+    bool hopeless;   /* that will not prove enough */
+    double unlisted; /* budgets from here on have too many fillings */
 };
 
 /* ---- decompose.c */
@@ -81,8 +86,14 @@ struct solver_options decompose_part(struct decomposition *w, double gap, long n
 /* What is to be beaten: the value of a plan of another way to run the rows, which keeps all terms;
  * 0 where there is none. */
 double decompose_beat(const struct decomposition *w);
+/* Whether there is a plan near enough to the bound that knows of shade. */
+bool decompose_lit(const struct decomposition *w);
 /* Takes x as the best solution when it is feasible and better. */
 void decompose_offer(struct decomposition *w, const double *x);
+/* Arranges a solution, which may be the best one as it then is. */
+void decompose_arrange(struct decomposition *w, const double *x);
+/* Shows the caller a solution that is not the best one. */
+void decompose_meet(struct decomposition *w, const double *x);
 /* From -1 to 1, the same run for run. */
 double decompose_random(struct decomposition *w);
 
@@ -114,6 +125,10 @@ double decompose_bound(struct decomposition *w);
 /* For few zones: looks for better solutions than there are and brings down the bound, by all
  * fillings that are near the best. HR_NOMEM. */
 HR_CHECKED hr_status decompose_join(struct decomposition *w);
+/* Good solutions from the same fillings, soon found. HR_NOMEM. */
+HR_CHECKED hr_status decompose_guess(struct decomposition *w);
+/* The same as decompose_join in the light that blocks leave each other, for w->light. */
+HR_CHECKED hr_status decompose_join_lit(struct decomposition *w);
 
 /* ---- decompose_search.c */
 /* Stopped before there was any plan: one that is found in a tenth of a second, if there is one. */

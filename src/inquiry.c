@@ -255,7 +255,7 @@ static hr_status search(struct inquiry *q, enum answer *answer)
     }
     if (status == HR_OK && !r.x && r.state != SOLVER_INFEASIBLE && q->m->menu->nturns == 0 &&
         q->apart < APART_MOST) {
-        status = decompose_run(q->m, &o, &r, NULL);
+        status = decompose_run(q->m, &o, NULL, &r, NULL);
         q->apart++;
     }
     *answer = r.state == SOLVER_INFEASIBLE ? IMPOSSIBLE : r.x ? POSSIBLE : UNDECIDED;

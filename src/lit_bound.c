@@ -453,6 +453,7 @@ static hr_status offer(struct work *w, const struct small *p, const double *x, s
     struct choice_lines *chosen =
         ARENA_ARRAY(arena, struct choice_lines, 2 * (size_t)w->menu->nitems);
     int n = 0, orders = 1;
+    double value;
     if (!chosen)
         return HR_NOMEM;
     for (int k = 0; k < 2 * (int)w->zones->n; k++) /* of each zone first the blocks */
@@ -467,7 +468,7 @@ static hr_status offer(struct work *w, const struct small *p, const double *x, s
     for (int k = 1; k <= n && orders < ORDERS_MAX; k++)
         orders *= k;
     w->orders += orders;
-    return w->options->offer(w->options->offered, chosen, n);
+    return w->options->offer(w->options->offered, chosen, n, &value);
 }
 
 /* Raises *bound to what the program of a support gives with the losses that are in it. Most are

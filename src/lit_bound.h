@@ -13,7 +13,7 @@ struct lit_bound_options {
     void *data;
     /* Shown what may be a better plan, blocks and parts by zone and item. HR_NOMEM ends the search.
      * NULL: none is asked for. */
-    hr_status (*offer)(void *offered, const struct choice_lines *chosen, int n);
+    hr_status (*offer)(void *offered, const struct choice_lines *chosen, int n, double *value);
     void *offered;
 };
 

@@ -10,6 +10,7 @@
 #include "standing.h"
 
 #define ROUNDS_MAX 6
+#define IDLE_MOST  1    /* where the gap asked for is not reached */
 #define GAIN_LEAST 1e-6 /* relative: a round that gains less is the last */
 #define LATER_NODES                                                                                \
     300 /* of the search in later rounds, which look for a better plan, not for a proof */
@@ -46,10 +47,14 @@ struct loop {
     struct timespec begin;
     struct allocation allocation; /* of the best round so far */
     struct allocation last;       /* of the last one */
+    double last_value;            /* as arranged */
     struct rounds best;
+    bool stopped;               /* by the caller */
     bool found;                 /* a round that keeps all terms */
     double margin;              /* see allocate_options */
     struct misses nearest;      /* of the round that missed least */
+    double lit_at;              /* the value a bound that knows shade was looked for with last */
+    int idle;                   /* rounds that gained nothing, up to the last */
     bool kept;                  /* a round kept all terms but for a neighbour's light */
     const struct edge **shaded; /* beyond which arrangements took too much light */
     int nshaded;
@@ -224,7 +229,7 @@ static void take_if_better(struct loop *l, const struct allocation *allocation,
 }
 
 /* Takes a plan that a search came upon when, arranged, it keeps all terms and is better. */
-static hr_status on_offer(void *data, const struct choice_lines *chosen, int n)
+static hr_status on_offer(void *data, const struct choice_lines *chosen, int n, double *value)
 {
     struct loop *l = data;
     struct allocation allocation = {.n = n};
@@ -237,9 +242,18 @@ static hr_status on_offer(void *data, const struct choice_lines *chosen, int n)
     struct misses missed = {0};
     if (status == HR_OK)
         status = shortfall(l, &arranged, &missed);
-    if (status == HR_OK && missed.n == 0 && arranged.excess == 0)
+    bool keeps = status == HR_OK && missed.n == 0 && arranged.excess == 0;
+    *value = keeps ? arranged.value : -HUGE_VAL;
+    if (keeps)
         take_if_better(l, &allocation, &arranged);
     return status;
+}
+
+static bool progress_of_round(void *data, double seconds, double value, double bound)
+{
+    struct loop *l = data;
+    l->stopped = l->options->progress(l->options->data, seconds, value, bound) || l->stopped;
+    return l->stopped;
 }
 
 static hr_status allocate_round(struct loop *l, struct diags *diags, struct allocation *out,
@@ -250,15 +264,16 @@ static hr_status allocate_round(struct loop *l, struct diags *diags, struct allo
     struct allocate_options o = {
         .seconds = fmax(0.2, seconds),
         .gap = l->options->gap,
-        .nodes = l->found ? LATER_NODES : 0,
-        .progress = l->options->progress,
-        .data = l->options->data,
-        .start = l->found ? &l->allocation
-                 : first  ? NULL
-                          : &l->last,
+        .nodes = first ? 0 : LATER_NODES,
+        .progress = l->options->progress ? progress_of_round : NULL,
+        .data = l,
+        .start = first                                        ? NULL
+                 : l->found && l->best.value >= l->last_value ? &l->allocation
+                                                              : &l->last,
         .margin = l->margin,
-        .offer = first ? on_offer : NULL,
+        .offer = on_offer,
         .offer_data = l,
+        .shade = first,
     };
     hr_status status = allocate(l->garden, l->zones, l->menu, &o, l->arena, diags, out);
     *proved = status == HR_OK;
@@ -285,8 +300,9 @@ static hr_status one_round(struct loop *l, bool *more)
     if (status != HR_OK)
         return status;
     l->last = allocation;
+    l->last_value = arranged.value;
     if (first) {
-        l->best.bound = allocation.bound;
+        l->best.bound = allocation.lit_bound;
         l->best.proved = proved;
     }
     struct misses missed;
@@ -305,7 +321,14 @@ static hr_status one_round(struct loop *l, bool *more)
     feed_light_back(l, &arranged);
     l->best.rounds++;
     bool gained = !found_before || l->best.value > value_before * (1 + GAIN_LEAST);
-    *more = gained && seconds_since(&l->begin) < l->options->seconds;
+    if (l->found && l->best.bound <= l->best.value * (1 + l->options->gap)) {
+        l->best.proved = true;
+        return HR_OK;
+    }
+    l->idle = gained ? 0 : l->idle + 1;
+    bool open = l->found && l->best.bound > l->best.value * (1 + l->options->gap);
+    *more = !(l->stopped && l->found) && l->idle <= (open ? IDLE_MOST : 0) &&
+            seconds_since(&l->begin) < l->options->seconds;
     return status;
 }
 
@@ -381,7 +404,7 @@ static hr_status copy_menu(const struct menu *menu, struct arena *arena, struct 
 static hr_status know_shade(struct loop *l, const struct menu *as_made)
 {
     hr_status status = HR_OK;
-    double before = 0, gap = l->options->gap;
+    double gap = l->options->gap;
     for (int k = 0; k < LIT_PASSES && status == HR_OK; k++) {
         double value = l->best.value, left = l->options->seconds - seconds_since(&l->begin);
         struct lit_bound_options o = {.seconds = left,
@@ -392,9 +415,10 @@ static hr_status know_shade(struct loop *l, const struct menu *as_made)
                                       .data = l->options->data,
                                       .offer = on_offer,
                                       .offered = l};
-        if (l->best.bound <= value * (1 + gap) || value <= before * (1 + GAIN_LEAST) || left <= 0)
+        if (l->best.bound <= value * (1 + gap) || value <= l->lit_at * (1 + GAIN_LEAST) ||
+            left <= 0)
             break;
-        before = value;
+        l->lit_at = value;
         status = lit_bound(l->garden, l->zones, as_made, &o, &l->best.bound);
     }
     l->best.proved = l->best.proved || l->best.bound <= l->best.value * (1 + gap);
@@ -425,6 +449,10 @@ hr_status rounds_run(const struct garden *garden, const struct zones *zones, str
         status = one_round(&l, &more);
         if (status != HR_OK)
             return status;
+        if (l.best.rounds == 1 && l.found && more) {
+            status = know_shade(&l, &as_made);
+            more = more && l.best.bound > l.best.value * (1 + options->gap);
+        }
     }
     if (!l.found)
         return no_plan(&l);

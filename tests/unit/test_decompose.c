@@ -72,7 +72,7 @@ static struct solver_result parts(const struct setting *s, const struct solver_o
 {
     struct solver_result r = {0};
     const char *failure = "";
-    hr_status status = decompose_run(&s->m, o, &r, &failure);
+    hr_status status = decompose_run(&s->m, o, NULL, &r, &failure);
     cr_assert(status == HR_OK, "status %d: %s", (int)status, failure);
     cr_assert(!r.x || mip_breach(&s->m.mip, r.x) <= 1e-6, "a plan that breaks its rows");
     cr_assert(!r.x || near(mip_objective(&s->m.mip, r.x), r.value, 1e-9 * (1 + r.value)));

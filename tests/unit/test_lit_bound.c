@@ -104,7 +104,7 @@ struct offers {
     int n;
 };
 
-static hr_status on_offer(void *offered, const struct choice_lines *chosen, int n)
+static hr_status on_offer(void *offered, const struct choice_lines *chosen, int n, double *value)
 {
     struct offers *offers = offered;
     struct choice_lines copy[BLOCKS];
@@ -114,6 +114,7 @@ static hr_status on_offer(void *offered, const struct choice_lines *chosen, int 
     memcpy(copy, chosen, sizeof *chosen * (size_t)n);
     CALL(arrange(offers->made->text.garden, &offers->made->zones, &offers->made->menu, &allocation,
                  offers->made->text.arena, &r));
+    *value = r.value;
     offers->best = fmax(offers->best, r.value);
     offers->n++;
     return HR_OK;
