@@ -67,6 +67,18 @@ static void put_cost(const struct plan *plan, struct strbuf *out)
     strbuf_puts(out, " at most.");
 }
 
+/* Whether a share of the energy is limited: shade may help to keep it. */
+static bool share_limited(const struct garden *g)
+{
+    bool limited = g->limits.share_energy.set;
+    for (size_t i = 0; i < g->wishes.n && !limited; i++) {
+        const struct wish *wish = garden_wish(g, i);
+        limited = (wish->at_most.set && wish->at_most.kind == UNIT_SHARE) ||
+                  (wish->at_least.set && wish->at_least.kind == UNIT_SHARE);
+    }
+    return limited;
+}
+
 void report_bound(const struct plan *plan, struct strbuf *out)
 {
     bool weighed = weight_any(plan->garden);
@@ -82,6 +94,9 @@ void report_bound(const struct plan *plan, struct strbuf *out)
     strbuf_printf(out, " %s; this one comes within ", unit_of(plan->garden));
     put_percent(out, fmax(0, plan->gap));
     strbuf_puts(out, " of that.");
+    if (share_limited(plan->garden))
+        strbuf_puts(out, " Plans that keep a share of the energy by their shade alone are not "
+                         "counted there.");
     if (weighed)
         put_cost(plan, out);
 }
