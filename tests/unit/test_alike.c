@@ -354,7 +354,8 @@ static double value_told(struct garden_text text, enum telling how, double gap)
     struct plan *plan = NULL;
     retell(&text, how);
     hr_status status = plan_make(text.garden, &o, text.arena, text.diags, &plan);
-    cr_assert(status == HR_OK, "status %d: %s", status, garden_text_diags(&text));
+    cr_assert(status == HR_OK || status == HR_LIMIT, "status %d: %s", status,
+              garden_text_diags(&text));
     CALL(verify_plan(plan, text.arena, text.diags));
     double value = plan->value;
     garden_text_free(&text);
@@ -387,10 +388,13 @@ Test(alike, a_small_garden_is_worth_the_same_however_told, .timeout = 120)
     }
 }
 
-/* The sample that is planned in a moment; larger ones may stop anywhere within their gap. */
-Test(alike, a_sample_turned_is_worth_the_same, .timeout = 240)
+/* By a quarter, the bearing turned back: a search may end anywhere within its gap, but ends nearby.
+ */
+Test(alike, samples_turned_are_worth_the_same, .timeout = 600)
 {
-    double a = value_told(sample_read("small-square"), AS_IT_IS, 0.02);
-    double b = value_told(sample_read("small-square"), TURNED_1, 0.02);
-    cr_expect(near(a, b, 0.01 * a), "%g, turned %g", a, b);
+    for (size_t i = 0; i < SAMPLES; i++) {
+        double a = value_told(sample_read(samples[i]), AS_IT_IS, 0.02);
+        double b = value_told(sample_read(samples[i]), TURNED_1, 0.02);
+        cr_expect(near(a, b, 0.01 * a), "%s: %g, turned %g", samples[i], a, b);
+    }
 }
