@@ -9,13 +9,11 @@
 
 #define GUESSES      16     /* plans that are looked at */
 #define GUESS_STEPS  300000 /* of joining that take as long */
-#define BUDGET_FIRST 0.015  /* of the bound, to list fillings by; a third as much where there are  \
-                             */
-#define LISTED 50000        /* more, */
-#define TRIES  4            /* so often */
-#define MARGIN_STEP                                                                                \
-    0.005                /* where no plan keeps all terms in the shade, rows that depend on light */
-#define MARGIN_MOST 0.05 /* are kept by so much more the next time */
+#define BUDGET_FIRST 0.015  /* of the bound, to list fillings by; */
+#define LISTED       50000  /* where there are more a third as much, */
+#define TRIES        4      /* so often */
+#define MARGIN_STEP  0.005  /* rows that depend on light are kept by so much more the next time */
+#define MARGIN_MOST  0.05   /* where no plan kept all terms in the shade */
 
 /* ---- rows ---------------------------------------------------------------------------------- */
 

@@ -67,14 +67,14 @@ static void look(struct work *w)
         w->blocks[a] = block_unit(w, a);
     for (int a = 0; a < n; a++)
         for (int b = 0; b < n; b++)
-            for (int side = 0; side < 2 && a != b; side++)
+            for (enum mutual_side side = MUTUAL_BEFORE; side <= MUTUAL_BEHIND && a != b; side++)
                 w->lost[a][b][side] = mutual_beside(m, &w->blocks[a], -1, side, &w->blocks[b]);
     if (w->stands->nparts == 0)
         return;
     w->line = line_unit(w);
     for (int p = 0; p < w->line.nparts; p++)
         w->within[p] = mutual_within(m, &w->line, p);
-    for (int side = 0; side < 2; side++)
+    for (enum mutual_side side = MUTUAL_BEFORE; side <= MUTUAL_BEHIND; side++)
         for (int a = 0; a <= n; a++) {
             int at = a < n ? a : NONE;
             for (int p = 0; p < w->line.nparts; p++)
@@ -107,7 +107,7 @@ static double fall_of_part(const struct work *w, const double *fall, int p)
 /* Adds a sum, times its price. */
 static void add_costs(const struct work *w, const double *fall, double price, struct costs *out)
 {
-    double block[BLOCKS], part[PARTS];
+    double block[BLOCKS] = {0}, part[PARTS] = {0};
     for (int a = 0; a < out->n; a++)
         block[a] = price * fall_of_block(w, fall, a);
     for (int p = 0; p < w->stands->nparts; p++)
@@ -200,9 +200,7 @@ static double least_order(const struct costs *c, struct table *t, int *last, boo
 bool filling_light_losses(const struct filling_light *light, const struct filling_stands *stands,
                           double most, double *losses)
 {
-    struct work w;
-    w.light = light;
-    w.stands = stands;
+    struct work w = {.light = light, .stands = stands};
     for (int k = 0; k < light->nsums; k++)
         losses[k] = 0;
     if (stands->nblocks + stands->nparts < 2 || stands->nblocks > BLOCKS)
@@ -253,14 +251,12 @@ static void lose_line(const struct work *w, int before, int behind, int nrows,
 void filling_light_at_best(const struct filling_light *light, const struct filling_stands *stands,
                            int nrows, const double *const *fall, double *losses)
 {
-    struct work w;
+    struct work w = {.light = light, .stands = stands};
     struct table table;
     struct costs all = {.n = stands->nblocks, .line = stands->nparts > 0};
-    w.light = light;
-    w.stands = stands;
     for (int r = 0; r < nrows; r++)
         losses[r] = 0;
-    if (stands->nblocks + stands->nparts < 2 || stands->nblocks > BLOCKS)
+    if (stands->nblocks < 0 || stands->nblocks + stands->nparts < 2 || stands->nblocks > BLOCKS)
         return;
     look(&w);
     for (int k = 0; k < light->nsums; k++)

@@ -143,10 +143,11 @@ static void anneal(struct guesser *g)
     for (int z = 0; z < g->p->nzones; z++)
         g->chosen[z] = draw(g, z);
     double now = total(g), heat = HEAT_FIRST * g->p->scale;
-    for (int step = 0; step < STEPS; step++, heat *= cooling) {
+    for (int step = 0; step < STEPS; step++) {
         double sum[GUESS_ROWS_MAX];
         bool kept;
         int z = draw_zone(g), is = draw(g, z);
+        heat *= cooling;
         const double *out = used_by(g, z, g->chosen[z]), *in = used_by(g, z, is);
         for (int r = 0; r < rows; r++)
             sum[r] = g->sum[r] + in[r] - out[r];

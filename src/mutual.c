@@ -117,7 +117,7 @@ static bool grow(struct mutual *m)
 static const struct sky *sky_of(struct mutual *m, int item, int side)
 {
     struct sky **at = &m->skies[(SIDES + 1) * (item - m->first) + side];
-    if (*at)
+    if (*at != NULL)
         return *at;
     struct sky *sky = ARENA_ARRAY(m->arena, struct sky, 1);
     if (!sky)
@@ -134,7 +134,8 @@ static const struct sky *sky_of(struct mutual *m, int item, int side)
             sky->rays[n++] = sky->rays[k];
     }
     sky->n = n;
-    return *at = sky;
+    *at = sky;
+    return sky;
 }
 
 /* The canopies of a key, from start_m across; those that stand at other times are left out. */

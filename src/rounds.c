@@ -451,7 +451,9 @@ hr_status rounds_run(const struct garden *garden, const struct zones *zones, str
             return status;
         if (l.best.rounds == 1 && l.found && more) {
             status = know_shade(&l, &as_made);
-            more = more && l.best.bound > l.best.value * (1 + options->gap);
+            if (status != HR_OK)
+                return status;
+            more = l.best.bound > l.best.value * (1 + options->gap);
         }
     }
     if (!l.found)
