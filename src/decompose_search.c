@@ -7,7 +7,7 @@
 #include "anneal.h"
 #include "polish.h"
 
-#define ANNEAL_ALONE   200000 /* exchanges where a zone is alone, or few begin with a plan, */
+#define ANNEAL_ALONE   200000 /* exchanges where a zone is alone, */
 #define ANNEAL_FIRST   800000 /* in the first run, */
 #define ANNEAL_FEW     300000 /* the same in few zones, whose plans are joined */
 #define ANNEAL_STEPS   400000 /* and in each that begins with a plan */
@@ -267,8 +267,7 @@ static hr_status anneal_once(struct decomposition *w, int run, struct arena *are
     struct anneal_options o = {.prices = prices,
                                .start = start,
                                .reference = fabs(w->bound),
-                               .steps = w->open == 1 || (w->open <= FEW_ZONES && start)
-                                            ? ANNEAL_ALONE
+                               .steps = w->open == 1                     ? ANNEAL_ALONE
                                         : start || w->options->nodes > 0 ? ANNEAL_STEPS
                                         : w->open <= FEW_ZONES           ? ANNEAL_FEW
                                                                          : ANNEAL_FIRST,
@@ -354,7 +353,7 @@ hr_status decompose_search(struct decomposition *w)
         status = decompose_join_lit(w);
     if (decompose_lit(w) || (lit && w->has && !w->hopeless))
         return status;
-    if (few && !quick && status == HR_OK && !w->stop)
+    if (few && status == HR_OK && !w->stop)
         status = decompose_join(w);
     double joined = w->value;
     if (few && !quick && !alone && status == HR_OK && decompose_go_on(w))
