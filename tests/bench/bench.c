@@ -21,7 +21,7 @@
 #include "rival.h"
 #include "verify.h"
 
-#define GAP             0.01 /* asked for: the program's default */
+#define GAP             0.01 /* asked for: half the default of the program */
 #define SMALL_SECONDS   2.0  /* the bars */
 #define SMALL_GAP       0.02
 #define SMALL_PLOTS     4
