@@ -26,6 +26,7 @@
 #define PIECE_LEAST   2e-3
 #define PIECE_STEP    2
 #define ZONES_OF_ONE  48   /* most zones of one plot and direction */
+#define LINES_GAIN    0.02 /* of the ground that lines fill: less is no reason to cut otherwise */
 #define SAME_M        1e-6 /* less apart is the same; less aslant is straight */
 #define LIGHT_GRAIN   1e-6
 
@@ -48,6 +49,8 @@ struct cutting {
     int nlevels;
     struct band *bands;      /* nlevels - 1 */
     double least_depth;      /* m */
+    const double *lines;     /* m across that a line of each variety in hand takes at least */
+    size_t nlines;           /* 0: all depth is of use */
     double piece_m2;         /* what one more zone has to bring */
     double best[LEVELS_MAX]; /* most ground, less piece_m2 a zone, below a level */
     int from[LEVELS_MAX];    /* level where the band that ends here begins; itself: skipped */
@@ -203,10 +206,19 @@ static void growing_add(struct growing *g, const struct band *band, bool first)
 
 /* ---- the best bands: dynamic programming over the levels ---------------------------------- */
 
+/* The depth that whole lines fill, the mean of the varieties. */
+static double filled(const double *lines, size_t n, double depth)
+{
+    double sum = 0;
+    for (size_t i = 0; i < n; i++)
+        sum += floor(depth / lines[i] + SAME_M) * lines[i];
+    return n > 0 ? sum / (double)n : depth;
+}
+
 /* An interval that does not bring a piece's ground is better left. */
 static double worth(const struct cutting *c, struct interval u, double depth)
 {
-    return (u.hi - u.lo) * depth - c->piece_m2;
+    return (u.hi - u.lo) * filled(c->lines, c->nlines, depth) - c->piece_m2;
 }
 
 static void bands_choose(struct cutting *c, struct growing *g)
@@ -321,9 +333,52 @@ static bool search_try(struct search *s, double share)
     return true;
 }
 
+struct work {
+    const struct garden *garden;
+    struct arena *arena; /* for what stays */
+    struct diags *diags;
+    struct zones *zones;
+    size_t grounds_left; /* still to be cut, this one too */
+    size_t most;         /* zones of them all; the others are for what stands already */
+    double *lines;       /* m across that a line of each variety in hand takes at least */
+    size_t nlines;
+};
+
+static double filled_area(const struct work *w, const struct piece *pieces, size_t n)
+{
+    double sum = 0;
+    for (size_t i = 0; i < n; i++)
+        sum += (pieces[i].u.hi - pieces[i].u.lo) *
+               filled(w->lines, w->nlines, pieces[i].v1 - pieces[i].v0);
+    return sum;
+}
+
+/* Where sides slant so much that more is lost than may be, pieces may be as shallow as holds hardly
+ * a line of anything in hand. Then those that lines fill best are the better ones, though more may
+ * be lost at the corners. */
+static void cut_for_lines(const struct work *w, struct search *s)
+{
+    struct cutting *c = s->cutting;
+    double best = filled_area(w, s->best, s->nbest);
+    c->lines = w->lines;
+    c->nlines = w->nlines;
+    c->least_depth = ZONE_LEAST_DEPTH_M;
+    for (double share = PIECE_FIRST; share >= PIECE_LEAST; share /= PIECE_STEP) {
+        c->piece_m2 = share * geom_area(c->geom);
+        bands_choose(c, s->growing);
+        size_t n = pieces_read(c, s->growing, s->pieces, s->most);
+        double area = n != SIZE_MAX ? filled_area(w, s->pieces, n) : 0;
+        if (area <= best * (1 + LINES_GAIN))
+            continue;
+        memcpy(s->best, s->pieces, n * sizeof *s->pieces);
+        s->nbest = n;
+        best = area;
+    }
+}
+
 /* Few and deep pieces first: shallower and smaller ones only while too much is lost. */
-static hr_status pieces_find(struct cutting *c, struct arena *arena, size_t most,
-                             struct piece **out, size_t *nout)
+static hr_status pieces_find(const struct work *w, struct cutting *c, struct arena *arena,
+                             size_t most, struct piece **out, size_t *nout)
 {
     static const double least_depth[] = {0.75, 0.60, 0.45, ZONE_LEAST_DEPTH_M};
     struct search s = {.cutting = c, .most = most, .loss = 1, .score = HUGE_VAL};
@@ -343,6 +398,8 @@ static hr_status pieces_find(struct cutting *c, struct arena *arena, size_t most
             share /= PIECE_STEP;
         while (s.loss > LOSS_MOST && share >= PIECE_LEAST && search_try(&s, share));
     }
+    if (s.loss > LOSS_MOST && w->nlines > 0)
+        cut_for_lines(w, &s);
     *out = s.best;
     *nout = s.nbest;
     return HR_OK;
@@ -395,15 +452,6 @@ static struct zone zone_of_piece(const struct piece *p, int plot, bool along_x)
 }
 
 /* The whole job, and what it is done with. */
-struct work {
-    const struct garden *garden;
-    struct arena *arena; /* for what stays */
-    struct diags *diags;
-    struct zones *zones;
-    size_t grounds_left; /* still to be cut, this one too */
-    size_t most;         /* zones of them all; the others are for what stands already */
-};
-
 /* Pieces into zones, from the origin on; their ground is counted. */
 static hr_status zones_add(struct work *w, const struct cutting *c, struct piece *pieces, size_t n,
                            struct ground *ground, struct arena *scratch)
@@ -457,7 +505,7 @@ static hr_status cut_direction(struct work *w, const struct geom *geom, struct g
     if (status == HR_OK)
         status = bands_find(c, scratch);
     if (status == HR_OK)
-        status = pieces_find(c, scratch, most < ZONES_OF_ONE ? most : ZONES_OF_ONE, &pieces, &n);
+        status = pieces_find(w, c, scratch, most < ZONES_OF_ONE ? most : ZONES_OF_ONE, &pieces, &n);
     return status == HR_OK ? zones_add(w, c, pieces, n, ground, scratch) : status;
 }
 
@@ -627,12 +675,26 @@ static hr_status standing_zones(struct work *w)
     return status;
 }
 
+static hr_status take_lines(struct work *w)
+{
+    const struct garden *g = w->garden;
+    w->lines = ARENA_ARRAY(w->arena, double, g->seed.n + 1);
+    for (size_t i = 0; i < g->seed.n && w->lines; i++) {
+        const struct crop *crop = garden_seed(g, i)->crop;
+        if (crop && crop->row_m.low > 0)
+            w->lines[w->nlines++] = crop->row_m.low;
+    }
+    return w->lines ? HR_OK : HR_NOMEM;
+}
+
 hr_status zones_cut(const struct garden *garden, struct arena *arena, struct diags *diags,
                     struct zones *out)
 {
     struct zones zones = {0};
-    struct work w = {garden, arena, diags, &zones, 0, 0};
+    struct work w = {.garden = garden, .arena = arena, .diags = diags, .zones = &zones};
     hr_status worst = zones_room(&w);
+    if (worst == HR_OK)
+        worst = take_lines(&w);
     if (worst != HR_OK)
         return worst;
     for (size_t i = 0; i < garden->plots.n; i++) { /* all plots: every fault is reported */

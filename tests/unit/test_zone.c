@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "hr_test.h"
 
+#include "garden_text.h"
+
 #include "zone.h"
 
 #define XY(a, b)                                                                                   \
@@ -193,6 +195,27 @@ Test(zone, staircase_loss_is_told)
     expect_diag(c.diags, 0, 0, "staircase-loss");
     cr_assert(diags_errors(c.diags) == 0 && diags_warnings(c.diags) == 2, "a warning each way");
     cut_free(&c);
+}
+
+/* A triangle loses more than a twelfth however it is cut; cut as finely as loses least no zone of
+ * it held a line of corn. */
+Test(zone, where_much_is_lost_lines_have_room)
+{
+    struct garden_text t = garden_text_read(
+        "garden: A\nunits: metric\nyear: 2027\nsite:\n  latitude: 42 deg\n"
+        "  last frost: {median: May 9}\n  first frost: {median: Oct 6}\nplots:\n"
+        "  - {name: B, outline: [[0 m, 0 m], [6 m, 0 m], [1.5 m, 5 m]], rows: along-x}\n"
+        "seed:\n  - {variety: C, crop: flint corn}\n  - {variety: D, crop: potato}\n"
+        "  - {variety: E, crop: kale}\n");
+    struct zones zones;
+    double corn_m2 = 0, row_m = garden_seed(t.garden, 0)->crop->row_m.low;
+    CALL(zones_cut(t.garden, t.arena, t.diags, &zones));
+    expect_diag(t.diags, 0, 0, "staircase-loss");
+    for (size_t i = 0; i < zones.n; i++)
+        corn_m2 += zones.items[i].length_m * row_m * floor(zones.items[i].depth_m / row_m);
+    cr_assert(corn_m2 > 0.45 * zones.grounds[0].free_m2, "%g of %g m2 are for corn", corn_m2,
+              zones.grounds[0].free_m2);
+    garden_text_free(&t);
 }
 
 Test(zone, no_ground)
