@@ -160,7 +160,7 @@ static bool accept_guess(void *data, const int *chosen, double loss)
     return w->stop;
 }
 
-hr_status joiner_guess(struct joiner *j, double budget, struct arena *arena)
+hr_status joiner_guess(struct joiner *j, double budget, int kicks, struct arena *arena)
 {
     struct guess_rows *rows = ARENA_ARRAY(arena, struct guess_rows, 1);
     struct guess_zone *zones = ARENA_ARRAY(arena, struct guess_zone, (size_t)j->nzones);
@@ -176,6 +176,7 @@ hr_status joiner_guess(struct joiner *j, double budget, struct arena *arena)
                               .margin = rows->margin,
                               .zones = zones,
                               .scale = budget,
+                              .kicks = kicks,
                               .accept = accept_guess,
                               .go_on = guess_on,
                               .data = &data};
@@ -198,7 +199,7 @@ hr_status decompose_guess(struct decomposition *w)
         struct arena *arena = arena_new(ARENA_CAP_DEFAULT);
         status = arena ? joiner_list(&j, budget, LISTED, arena, &whole) : HR_NOMEM;
         if (status == HR_OK && whole)
-            status = joiner_guess(&j, budget, arena);
+            status = joiner_guess(&j, budget, JOINER_KICKS, arena);
         arena_free(arena);
         budget /= 3;
     }

@@ -8,8 +8,9 @@
 #define BUDGET_FIRST 0.005 /* of the bound, */
 #define BUDGET_SHARE 0.25  /* or of what the best plan loses */
 #define BUDGET_MORE  1.25  /* times as much in the next run */
-#define GUESS_LEAST  8000  /* fillings, to look for plans among them */
-#define EXACT        1e-3  /* relative: a gap that is no gap */
+#define GUESS_KICKS  160
+#define GUESS_LEAST  8000 /* fillings, to look for plans among them */
+#define EXACT        1e-3 /* relative: a gap that is no gap */
 
 /* Whether another run is worth while: what it costs is little, so it goes on beyond the gap that is
  * asked for. */
@@ -26,7 +27,7 @@ static hr_status run_within(struct joiner *j, double budget, bool *guessed, bool
     struct arena *arena = arena_new(ARENA_CAP_DEFAULT);
     hr_status status = arena ? joiner_list(j, budget, JOINER_LISTED, arena, more) : HR_NOMEM;
     if (status == HR_OK && *more && !*guessed && joiner_listed(j) >= GUESS_LEAST) {
-        status = joiner_guess(j, budget, arena);
+        status = joiner_guess(j, budget, GUESS_KICKS, arena);
         *guessed = true;
     }
     if (status == HR_OK && *more)

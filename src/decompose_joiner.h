@@ -6,6 +6,7 @@
 #include "join.h"
 
 #define JOINER_LISTED     300000 /* fillings of all zones, at most */
+#define JOINER_KICKS      40     /* of a guess that is soon done */
 #define JOINER_BREACH     1e-6   /* of a row, relative */
 #define JOINER_LIGHT_TINY 1e-6   /* less of a row in no light is as much */
 
@@ -68,8 +69,8 @@ double joiner_beyond(const struct decomposition *w, int row, const double *x, do
 bool joiner_go_on(void *data);
 
 /* ---- decompose_guess.c */
-/* Good plans of the listed fillings. HR_NOMEM. */
-HR_CHECKED hr_status joiner_guess(struct joiner *j, double budget, struct arena *arena);
+/* Good plans of the listed fillings. kicks: see join_guess.h. HR_NOMEM. */
+HR_CHECKED hr_status joiner_guess(struct joiner *j, double budget, int kicks, struct arena *arena);
 
 /* ---- decompose_lit.c */
 /* Sets up j->lit. HR_NOMEM. */

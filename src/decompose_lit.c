@@ -138,7 +138,7 @@ static hr_status run_within(struct joiner *j, double budget, bool first, bool *g
     struct arena *arena = arena_new(ARENA_CAP_DEFAULT);
     hr_status status = arena ? list(j, budget, first, arena, more) : HR_NOMEM;
     if (status == HR_OK && *more && !*guessed && joiner_listed(j) >= GUESS_LEAST) {
-        status = joiner_guess(j, budget, arena);
+        status = joiner_guess(j, budget, JOINER_KICKS, arena);
         *guessed = true;
     }
     if (status == HR_OK && *more && !decompose_lit(j->w))

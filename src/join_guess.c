@@ -11,9 +11,8 @@
 
 #define FILLINGS_MOST 4000 /* of a zone: those with the least gaps */
 #define RUNS          2
-#define STEPS         20000 /* of annealing, in each run; then */
-#define KICKS         40
-#define HEAT_FIRST    0.5 /* of the scale: a worsening by so much is taken with 1 / e */
+#define STEPS         20000 /* of annealing, in each run */
+#define HEAT_FIRST    0.5   /* of the scale: a worsening by so much is taken with 1 / e */
 #define HEAT_LAST     0.01
 #define BREAKING      3.0  /* times its price costs a row that is broken, */
 #define BREAKING_SPAN 30.0 /* or of the scale, for all that the fillings can make of it */
@@ -214,7 +213,7 @@ static void kick(struct guesser *g)
     size_t size = sizeof *g->chosen * (size_t)g->p->nzones;
     double best = descend(g, total(g));
     memcpy(g->kicked, g->chosen, size);
-    for (int k = 0; k < KICKS && g->p->go_on(g->p->data); k++) {
+    for (int k = 0; k < g->p->kicks && g->p->go_on(g->p->data); k++) {
         int z = draw_zone(g), y = draw_zone(g);
         double now = HUGE_VAL;
         memcpy(g->chosen, g->kicked, size);

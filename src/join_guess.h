@@ -21,6 +21,7 @@ struct guess_problem {
     const double *margin; /* per row: kept by so much of its side, or of what it may come to */
     struct guess_zone *zones;
     double scale; /* of losses: such a difference is a large one */
+    int kicks;    /* how often to begin anew near the best choice: a millisecond each */
     /* A choice that breaks no row, and what it loses; true: end. */
     bool (*accept)(void *data, const int *chosen, double loss);
     bool (*go_on)(void *data); /* asked now and then; false ends it */

@@ -109,6 +109,7 @@ static void guess(struct problem *q)
                               .margin = q->margin,
                               .zones = q->zones,
                               .scale = 0.5,
+                              .kicks = 40,
                               .accept = accept,
                               .go_on = go_on,
                               .data = q};
