@@ -3,12 +3,15 @@
 
 #include <math.h>
 
+#include "elsewhere.h"
+#include "isolation.h"
 #include "standing.h"
 
 #define EXACT_STRIPS 6 /* orders are enumerated up to here: 720 of them */
 #define SWEEPS_MAX   3
 #define GAIN_LEAST   1e-9 /* relative: less is no gain */
 #define OVER_LEAST_M 1e-7 /* less beyond a zone is none */
+#define NEAR_M       12.0 /* between plots; farther off the crops of one hardly shade the other */
 #define EXCESS_LEAST 1e-9 /* of a neighbour's light: less is none */
 
 /* What stands side by side across a zone and moves as one: a block, the blocks of a shared line, or
@@ -31,6 +34,7 @@ struct work {
     double *within_m;       /* per block: from the start of its strip */
     struct shader *shaders; /* per block */
     struct strip *strips;   /* by zone, in the order they stand */
+    unsigned char *near;    /* per plot and plot: they lie so near that crops shade across */
     int n, nstrips;         /* of the blocks the last nstanding stand already, in no strip */
     int nstanding;
 };
@@ -112,17 +116,46 @@ static double work_value(const struct work *w)
     return food_value(&food, (enum goal)w->garden->goal.v, &w->garden->ration);
 }
 
-/* Light of block b under the canopies of all other blocks of its plot, then its food. */
+static bool plots_near(const struct work *w, int plot, int other)
+{
+    return plot == other || w->near[(size_t)plot * w->garden->plots.n + (size_t)other];
+}
+
+static hr_status look_which_are_near(struct work *w, struct arena *arena)
+{
+    const size_t n = w->garden->plots.n;
+    w->near = ARENA_ARRAY(arena, unsigned char, n *n + 1);
+    if (!w->near)
+        return HR_NOMEM;
+    for (size_t p = 0; p < n; p++)
+        for (size_t o = 0; o < n; o++)
+            w->near[p * n + o] = elsewhere_known(w->garden, (int)p, (int)o) &&
+                                 isolation_distance(w->garden, p, o, arena) <= NEAR_M;
+    return HR_OK;
+}
+
+/* The canopy of block c in the frame of another plot. */
+static struct shader shader_in(const struct work *w, int c, int plot)
+{
+    int other = zone_of(w, c)->plot;
+    if (other == plot)
+        return w->shaders[c];
+    return elsewhere_shader(garden_plot(w->garden, (size_t)plot),
+                            garden_plot(w->garden, (size_t)other), w->shaders[c]);
+}
+
+/* Light of block b under the canopies of all other blocks of its plot, and of plots that are near,
+ * then its food. */
 static void light_block(struct work *w, int b)
 {
     struct shader near[ZONES_MAX];
     int n = 0;
     const struct zone *zone = zone_of(w, b);
     for (int c = 0; c < w->n && n < ZONES_MAX; c++) {
-        if (c == b || zone_of(w, c)->plot != zone->plot ||
+        if (c == b || !plots_near(w, zone->plot, zone_of(w, c)->plot) ||
             !planting_together(w->blocks[b].planting, w->blocks[c].planting))
             continue;
-        near[n] = w->shaders[c];
+        near[n] = shader_in(w, c, zone->plot);
         light_missing(&w->skies[b], block_growth(&w->blocks[c]), near[n++].missing);
     }
     struct block *block = &w->blocks[b];
@@ -225,13 +258,14 @@ static void stand_in_order(struct work *w, int first, int last)
     }
 }
 
-/* Score of the plan with the zone's strips in their present order: light of the whole plot. */
+/* Score of the plan with the zone's strips in their present order: light of the whole plot, and of
+ * those that are near. */
 static struct score score_in_order(struct work *w, int first, int last)
 {
     stand_in_order(w, first, last);
     int plot = zone_of(w, w->strips[first].first)->plot;
     for (int b = 0; b < w->n; b++)
-        if (zone_of(w, b)->plot == plot)
+        if (plots_near(w, plot, zone_of(w, b)->plot))
             light_block(w, b);
     return (struct score){outside(w, first, last), excess_of(w, plot), work_value(w)};
 }
@@ -429,6 +463,9 @@ static hr_status work_init(struct work *w, const struct allocation *a, struct ar
     if (!w->blocks || !w->within_m || !w->skies || !w->foods || !w->goals || !w->shaders ||
         !w->strips)
         return HR_NOMEM;
+    hr_status status = look_which_are_near(w, arena);
+    if (status != HR_OK)
+        return status;
     for (int c = 0; c < a->n; c++)
         add_block(w, &a->chosen[c]);
     add_standing(w);

@@ -14,7 +14,8 @@ struct arrangement {
     double excess;    /* what neighbours lose beyond their limits, shares of their light added up */
 };
 
-/* Least excess first, then most food. Exact over the orders of a zone of up to 6 strips (blocks, or
+/* Blocks shade those of their plot, and of plots up to 12 m away that have a place in the garden.
+ * Least excess first, then most food. Exact over the orders of a zone of up to 6 strips (blocks, or
  * blocks side by side in a shared line), else by exchange; zones swept until none gains. Left-over
  * depth goes to the far end of the zone, or to the end where a line has to keep away from a
  * neighbour. Where blocks take more than the depth, the ones at the ends are such as may have that

@@ -206,6 +206,16 @@ static inline double sheet_crossing(struct stretch s, const struct ray *ray, dou
     return at > PATH_LEAST && at > s.in && at < s.out && along >= 0 && along <= 1 ? 1 : 0;
 }
 
+/* The stretch of the ray from (x, y) inside a box of another frame. */
+static inline struct stretch turned_box(struct stretch s, const struct ray *ray, double x, double y,
+                                        const struct shader *b)
+{
+    double there_x = b->ax + b->bx * x - b->by * y, there_y = b->ay + b->by * x + b->bx * y;
+    double dx = b->bx * ray->dx - b->by * ray->dy, dy = b->by * ray->dx + b->bx * ray->dy;
+    s = slab(s, there_x, metres_per(dx), b->turned.x0, b->turned.x1);
+    return slab(s, there_y, metres_per(dy), b->turned.y0, b->turned.y1);
+}
+
 /* Metres of the ray from (x, y) that lie inside the shader; `high`: the stretch between the ground
  * and its top. */
 static inline double crossing(const struct trace *t, struct stretch high, double x, double y,
@@ -216,6 +226,8 @@ static inline double crossing(const struct trace *t, struct stretch high, double
         return sheet_crossing(s, &t->ray, x, y, shader);
     if (shader->form == SHADER_ROUND) {
         s = round_wall(s, &t->ray, x, y, &shader->r);
+    } else if (shader->form == SHADER_TURNED) {
+        s = turned_box(s, &t->ray, x, y, shader);
     } else {
         s = slab(s, x, t->step_x, shader->r.x0, shader->r.x1);
         s = slab(s, y, t->step_y, shader->r.y0, shader->r.y1);

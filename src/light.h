@@ -43,14 +43,16 @@ struct growth {
     double sow, ripe;
 };
 
-enum shader_form { SHADER_BOX, SHADER_ROUND, SHADER_SHEET };
+enum shader_form { SHADER_BOX, SHADER_ROUND, SHADER_SHEET, SHADER_TURNED };
 
 /* Something that takes light: an upright box, a cylinder or a sheet without thickness, from the
  * ground to height_m. */
 struct shader {
     enum shader_form form;
     struct rect r;         /* of a cylinder its bounding square, of a sheet what it runs across */
-    double ax, ay, bx, by; /* a sheet's ends */
+    double ax, ay, bx, by; /* a sheet's ends; of a box in another frame where the origin of this one
+                            * lies there, and which way its x axis runs (a unit vector) */
+    struct rect turned;    /* the box in that frame; r is around it */
     double height_m;
     double missing[LIGHT_PHASES]; /* share of it that is not there, by the phase of the sky it is
                                      looked at with; 0: all is there */

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "arrange.h"
+#include "elsewhere.h"
 #include "num.h"
 #include "outline.h"
 #include "season.h"
@@ -600,11 +601,14 @@ static hr_status fields_make(const struct map_plot *mp, struct field_of_light *s
     struct arena *arena = mp->map->arena;
     struct light_season *season = ARENA_NEW(arena, struct light_season);
     struct light_work w = {.season = season, .sun = plan->garden->site.sun.v};
-    struct shader *shaders;
-    int from, to;
-    hr_status status = season ? light_obstacles(mp->plot, arena, &shaders, &w.nsite) : HR_NOMEM;
+    struct shader *own, *others;
+    int from, to, nown = 0, more = 0;
+    hr_status status = season ? light_obstacles(mp->plot, arena, &own, &nown) : HR_NOMEM;
+    if (status == HR_OK)
+        status = elsewhere_obstacles(plan->garden, mp->index, arena, &others, &more);
     if (status != HR_OK)
         return status;
+    w.nsite = nown + more;
     struct growth *growth = ARENA_ARRAY(arena, struct growth, (size_t)plan->nblocks);
     w.shaders = ARENA_ARRAY(arena, struct shader, (size_t)(w.nsite + plan->nblocks));
     if (!w.shaders || !growth)
@@ -614,15 +618,18 @@ static hr_status fields_make(const struct map_plot *mp, struct field_of_light *s
                  season);
     w.growth = growth;
     for (w.n = 0; w.n < w.nsite; w.n++)
-        w.shaders[w.n] = shaders[w.n];
+        w.shaders[w.n] = w.n < nown ? own[w.n] : others[w.n - nown];
     if (!field_make(site, mp, &w))
         return HR_NOMEM;
     for (int b = 0; b < plan->nblocks; b++) {
         const struct zone *zone = &plan->zones.items[plan->blocks[b].zone];
-        if (zone->plot != mp->index)
+        struct shader s = block_shader(&plan->blocks[b], zone);
+        if (zone->plot != mp->index && !elsewhere_known(plan->garden, mp->index, zone->plot))
             continue;
+        if (zone->plot != mp->index)
+            s = elsewhere_shader(mp->plot, garden_plot(plan->garden, (size_t)zone->plot), s);
         growth[w.n - w.nsite] = block_growth(&plan->blocks[b]);
-        w.shaders[w.n++] = block_shader(&plan->blocks[b], zone);
+        w.shaders[w.n++] = s;
     }
     return field_make(planted, mp, &w) ? HR_OK : HR_NOMEM;
 }

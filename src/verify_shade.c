@@ -27,6 +27,9 @@ struct canopy {
     struct rect r;
     double height_m, fading_per_m;
     int sow, ripe;
+    /* In another plot's frame: where the viewer's origin lies there, and by how much more its y
+     * axis bears than that plot's. */
+    double off_x, off_y, more;
 };
 
 /* Where from a place is looked at the light of a season. */
@@ -77,11 +80,14 @@ static double seen(const struct viewer *v, const double at[3], double elevation,
         if (c == v->own || c->height_m <= at[2])
             continue;
         double top = height_on(c, day), s[2] = {0, HUGE_VAL};
+        double turn = cos(c->more), twist = sin(c->more);
         if (top <= at[2])
             continue;
         cut(s, at[2], up, 0, top);
-        cut(s, at[0], east, c->r.x0, c->r.x1);
-        cut(s, at[1], north, c->r.y0, c->r.y1);
+        cut(s, c->off_x + turn * at[0] + twist * at[1], turn * east + twist * north, c->r.x0,
+            c->r.x1);
+        cut(s, c->off_y - twist * at[0] + turn * at[1], turn * north - twist * east, c->r.y0,
+            c->r.y1);
         depth += fmax(0, s[1] - s[0]) * c->fading_per_m;
     }
     return exp(-depth);
@@ -138,22 +144,41 @@ static struct canopy canopy_of(const struct verifying *v, int b)
     int gone = top->season.harvest_typ; /* what stands for years is green until the frost */
     if (top->crop->perennial.v && gone < top->season.frost)
         gone = top->season.frost;
-    return (struct canopy){r, p->height_m, p->extinction_per_m, top->season.sow, gone};
+    return (struct canopy){r, p->height_m, p->extinction_per_m, top->season.sow, gone, 0, 0, 0};
 }
 
-/* The canopies of one plot; own: where that of block b lies, NULL when it is elsewhere. b < 0:
- * those that are the plan's doing. */
+/* Seen from another plot, where both have a place in the garden. */
+static bool from_elsewhere(const struct verifying *v, int plot, int other, struct canopy *c)
+{
+    const struct plot *here = garden_plot(v->garden, (size_t)plot);
+    const struct plot *there = garden_plot(v->garden, (size_t)other);
+    if (!plot_placed(here) || !plot_placed(there))
+        return false;
+    double east = here->garden_at.x - there->garden_at.x;
+    double north = here->garden_at.y - there->garden_at.y, bearing = there->bearing.v;
+    c->off_x = east * cos(bearing) - north * sin(bearing);
+    c->off_y = east * sin(bearing) + north * cos(bearing);
+    c->more = here->bearing.v - bearing;
+    return true;
+}
+
+/* The canopies of one plot, and those of others that are known to lie beside it; own: where that of
+ * block b lies, NULL when it is elsewhere. b < 0: those of the plot alone that are the plan's
+ * doing. */
 static int canopies_of(const struct verifying *v, int plot, struct canopy *out, int b,
                        const struct canopy **own)
 {
     int n = 0;
     for (int a = 0; a < v->plan->nblocks; a++) {
-        if (v->plan->zones.items[v->plan->blocks[a].zone].plot != plot ||
-            (b < 0 && planting_standing(v->plan->blocks[a].planting)))
+        int other = v->plan->zones.items[v->plan->blocks[a].zone].plot;
+        if (b < 0 && (other != plot || planting_standing(v->plan->blocks[a].planting)))
+            continue;
+        out[n] = canopy_of(v, a);
+        if (other != plot && !from_elsewhere(v, plot, other, &out[n]))
             continue;
         if (a == b)
             *own = &out[n];
-        out[n++] = canopy_of(v, a);
+        n++;
     }
     return n;
 }

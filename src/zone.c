@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "diag.h"
+#include "elsewhere.h"
 #include "height.h"
 #include "light.h"
 #include "num.h"
@@ -529,15 +530,22 @@ static void warn_loss(struct work *w, const struct plot *plot, const struct grou
 }
 
 /* Site light of the zones from first on, all of one plot. */
-static hr_status light_zones(struct work *w, const struct plot *plot, size_t first,
-                             struct arena *scratch)
+static hr_status light_zones(struct work *w, int index, size_t first, struct arena *scratch)
 {
+    const struct plot *plot = garden_plot(w->garden, (size_t)index);
     const struct site *site = &w->garden->site;
-    struct shader *shaders;
-    int n;
+    struct shader *own, *others;
+    int n, more;
     struct sky *sky = ARENA_NEW(scratch, struct sky);
-    if (!sky || light_obstacles(plot, scratch, &shaders, &n) != HR_OK)
+    if (!sky || light_obstacles(plot, scratch, &own, &n) != HR_OK ||
+        elsewhere_obstacles(w->garden, index, scratch, &others, &more) != HR_OK)
         return HR_NOMEM;
+    struct shader *shaders = ARENA_ARRAY(scratch, struct shader, (size_t)(n + more) + 1);
+    if (!shaders)
+        return HR_NOMEM;
+    for (int k = 0; k < n + more; k++)
+        shaders[k] = k < n ? own[k] : others[k - n];
+    n += more;
     int from, to;
     season_frost_free(site, &from, &to);
     light_sky(site->latitude.v, plot->bearing.v, from, to, LIGHT_DIFFUSE_SHARE, sky);
@@ -569,7 +577,7 @@ static hr_status cut_grounds(struct work *w, const struct geom *geom, int index,
             warn_loss(w, plot, ground);
     }
     if (w->zones->n > first)
-        return light_zones(w, plot, first, scratch);
+        return light_zones(w, index, first, scratch);
     diag_error(w->diags, plot->at, "no-ground", "plot `%s` has no free ground for a single line",
                plot->name.s);
     return HR_INPUT;
@@ -655,7 +663,7 @@ static hr_status standing_add(struct work *w, size_t index, bool again)
     }
     hr_status status = again ? height_limit(plot, zones, first, scratch) : HR_OK;
     if (status == HR_OK && zones->n > first)
-        status = light_zones(w, plot, first, scratch);
+        status = light_zones(w, (int)index, first, scratch);
     arena_free(scratch);
     return status;
 }
