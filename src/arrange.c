@@ -463,9 +463,6 @@ static hr_status work_init(struct work *w, const struct allocation *a, struct ar
     if (!w->blocks || !w->within_m || !w->skies || !w->foods || !w->goals || !w->shaders ||
         !w->strips)
         return HR_NOMEM;
-    hr_status status = look_which_are_near(w, arena);
-    if (status != HR_OK)
-        return status;
     for (int c = 0; c < a->n; c++)
         add_block(w, &a->chosen[c]);
     add_standing(w);
@@ -510,7 +507,9 @@ hr_status arrange(const struct garden *garden, const struct zones *zones, const 
 {
     struct work w = {.garden = garden, .zones = zones, .menu = menu};
     struct block *blocks;
-    hr_status status = work_init(&w, allocation, arena);
+    hr_status status = look_which_are_near(&w, arena);
+    if (status == HR_OK)
+        status = work_init(&w, allocation, arena);
     if (status != HR_OK)
         return status;
     struct score before = {HUGE_VAL, HUGE_VAL, -1}, now = score_of(&w);

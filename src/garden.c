@@ -214,9 +214,8 @@ static const struct field plot_fields[] = {
      AT(garden_at),
      .min = -GARDEN_FAR_M,
      .max = GARDEN_FAR_M,
-     .doc =
-         "where the origin stake lies in the garden, to the east and to the north of a spot that is "
-         "the same for all plots: crossing of seed, and shade, go by it"},
+     .doc = "where the origin stake lies in the garden, to the east and to the north of a spot "
+            "that is the same for all plots: crossing of seed, and shade, go by it"},
     QTY("bearing", bearing, UNIT_ANGLE, -360 * DEGREE, 360 * DEGREE, "0 deg",
         "compass bearing of the y axis: 0 deg north, 90 deg east"),
     CHOICE("rows", rows, row_names, "either", "which way the rows run"),

@@ -26,7 +26,8 @@
 #define PIECE_FIRST   0.02 /* of the free ground: what one more zone has to bring, at first */
 #define PIECE_LEAST   2e-3
 #define PIECE_STEP    2
-#define ZONES_OF_ONE  48   /* most zones of one plot and direction */
+#define ZONES_OF_ONE  48 /* most zones of one plot and direction */
+#define LINES_TRIES   4
 #define LINES_GAIN    0.02 /* of the ground that lines fill: less is no reason to cut otherwise */
 #define SAME_M        1e-6 /* less apart is the same; less aslant is straight */
 #define LIGHT_GRAIN   1e-6
@@ -364,8 +365,9 @@ static void cut_for_lines(const struct work *w, struct search *s)
     c->lines = w->lines;
     c->nlines = w->nlines;
     c->least_depth = ZONE_LEAST_DEPTH_M;
-    for (double share = PIECE_FIRST; share >= PIECE_LEAST; share /= PIECE_STEP) {
-        c->piece_m2 = share * geom_area(c->geom);
+    c->piece_m2 = PIECE_FIRST * PIECE_STEP * geom_area(c->geom);
+    for (int k = 0; k < LINES_TRIES; k++) {
+        c->piece_m2 /= PIECE_STEP;
         bands_choose(c, s->growing);
         size_t n = pieces_read(c, s->growing, s->pieces, s->most);
         double area = n != SIZE_MAX ? filled_area(w, s->pieces, n) : 0;
