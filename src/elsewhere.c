@@ -4,7 +4,8 @@
 #include <math.h>
 #include <string.h>
 
-#define SAME_SIDE_M 0.6 /* fences whose middles are so near are one */
+#define SAME_SIDE_M 0.6  /* fences whose middles are so near are one */
+#define WHOLE_STEP  1000 /* numbers of whole things, from plot to plot */
 
 bool elsewhere_known(const struct garden *garden, int plot, int other)
 {
@@ -127,35 +128,42 @@ static bool retell(struct arena *arena, const struct plot *plot, const struct pl
     return true;
 }
 
+/* Appends those of a plot. */
+static hr_status add_obstacles(const struct plot *plot, int whole, struct arena *arena,
+                               struct shader **all, int *n)
+{
+    struct shader *found;
+    int more = 0;
+    hr_status status = light_obstacles(plot, arena, &found, &more);
+    struct shader *both =
+        status == HR_OK ? ARENA_ARRAY(arena, struct shader, (size_t)(*n + more) + 1) : NULL;
+    if (!both)
+        return HR_NOMEM;
+    if (*n > 0)
+        memcpy(both, *all, sizeof *both * (size_t)*n);
+    for (int k = 0; k < more; k++) {
+        both[*n + k] = found[k];
+        if (found[k].whole > 0) /* slices of one thing have a number of their own */
+            both[*n + k].whole = found[k].whole + whole;
+    }
+    *all = both;
+    *n += more;
+    return HR_OK;
+}
+
 hr_status elsewhere_obstacles(const struct garden *garden, int plot, struct arena *arena,
                               struct shader **out, int *n)
 {
-    struct shader *all = NULL;
-    int count = 0;
-    for (int o = 0; o < (int)garden->plots.n; o++) {
+    const struct plot *own = garden_plot(garden, (size_t)plot);
+    *n = 0;
+    hr_status status = add_obstacles(own, 0, arena, out, n);
+    for (int o = 0; o < (int)garden->plots.n && status == HR_OK; o++) {
         struct plot told;
-        struct shader *found;
-        int more = 0;
         if (!elsewhere_known(garden, plot, o))
             continue;
-        if (!retell(arena, garden_plot(garden, (size_t)plot), garden_plot(garden, (size_t)o),
-                    &told) ||
-            light_obstacles(&told, arena, &found, &more) != HR_OK)
-            return HR_NOMEM;
-        struct shader *both = ARENA_ARRAY(arena, struct shader, (size_t)(count + more) + 1);
-        if (!both)
-            return HR_NOMEM;
-        if (count > 0)
-            memcpy(both, all, sizeof *both * (size_t)count);
-        for (int k = 0; k < more; k++) {
-            both[count + k] = found[k];
-            if (found[k].whole > 0) /* slices of one thing have a number of their own */
-                both[count + k].whole = found[k].whole + 1000 * (o + 1);
-        }
-        all = both;
-        count += more;
+        status = retell(arena, own, garden_plot(garden, (size_t)o), &told)
+                     ? add_obstacles(&told, WHOLE_STEP * (o + 1), arena, out, n)
+                     : HR_NOMEM;
     }
-    *out = all;
-    *n = count;
-    return HR_OK;
+    return status;
 }

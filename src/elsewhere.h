@@ -12,9 +12,9 @@ struct point elsewhere_point(const struct plot *plot, const struct plot *other, 
 /* A box of the other plot's frame as a shader in that of `plot`. */
 struct shader elsewhere_shader(const struct plot *plot, const struct plot *other,
                                struct shader box);
-/* The obstacles, fences, walls and hedges of all other plots that are known, as light_obstacles;
- * without those that have the name of one of the plot's own, or stand where a side of it does: told
- * for both plots, they are one. HR_NOMEM. */
+/* The obstacles, fences, walls and hedges of the plot and of all other plots that are known, as
+ * light_obstacles; of others without those that have the name of one of the plot's own, or stand
+ * where a side of it does: told for both plots, they are one. HR_NOMEM. */
 HR_CHECKED hr_status elsewhere_obstacles(const struct garden *garden, int plot, struct arena *arena,
                                          struct shader **out, int *n);
 

@@ -601,14 +601,12 @@ static hr_status fields_make(const struct map_plot *mp, struct field_of_light *s
     struct arena *arena = mp->map->arena;
     struct light_season *season = ARENA_NEW(arena, struct light_season);
     struct light_work w = {.season = season, .sun = plan->garden->site.sun.v};
-    struct shader *own, *others;
-    int from, to, nown = 0, more = 0;
-    hr_status status = season ? light_obstacles(mp->plot, arena, &own, &nown) : HR_NOMEM;
-    if (status == HR_OK)
-        status = elsewhere_obstacles(plan->garden, mp->index, arena, &others, &more);
+    struct shader *shaders;
+    int from, to;
+    hr_status status =
+        season ? elsewhere_obstacles(plan->garden, mp->index, arena, &shaders, &w.nsite) : HR_NOMEM;
     if (status != HR_OK)
         return status;
-    w.nsite = nown + more;
     struct growth *growth = ARENA_ARRAY(arena, struct growth, (size_t)plan->nblocks);
     w.shaders = ARENA_ARRAY(arena, struct shader, (size_t)(w.nsite + plan->nblocks));
     if (!w.shaders || !growth)
@@ -618,7 +616,7 @@ static hr_status fields_make(const struct map_plot *mp, struct field_of_light *s
                  season);
     w.growth = growth;
     for (w.n = 0; w.n < w.nsite; w.n++)
-        w.shaders[w.n] = w.n < nown ? own[w.n] : others[w.n - nown];
+        w.shaders[w.n] = shaders[w.n];
     if (!field_make(site, mp, &w))
         return HR_NOMEM;
     for (int b = 0; b < plan->nblocks; b++) {

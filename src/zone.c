@@ -335,6 +335,7 @@ static bool search_try(struct search *s, double share)
     return true;
 }
 
+/* The whole job, and what it is done with. */
 struct work {
     const struct garden *garden;
     struct arena *arena; /* for what stays */
@@ -454,7 +455,6 @@ static struct zone zone_of_piece(const struct piece *p, int plot, bool along_x)
     return z;
 }
 
-/* The whole job, and what it is done with. */
 /* Pieces into zones, from the origin on; their ground is counted. */
 static hr_status zones_add(struct work *w, const struct cutting *c, struct piece *pieces, size_t n,
                            struct ground *ground, struct arena *scratch)
@@ -536,18 +536,11 @@ static hr_status light_zones(struct work *w, int index, size_t first, struct are
 {
     const struct plot *plot = garden_plot(w->garden, (size_t)index);
     const struct site *site = &w->garden->site;
-    struct shader *own, *others;
-    int n, more;
+    struct shader *shaders;
+    int n;
     struct sky *sky = ARENA_NEW(scratch, struct sky);
-    if (!sky || light_obstacles(plot, scratch, &own, &n) != HR_OK ||
-        elsewhere_obstacles(w->garden, index, scratch, &others, &more) != HR_OK)
+    if (!sky || elsewhere_obstacles(w->garden, index, scratch, &shaders, &n) != HR_OK)
         return HR_NOMEM;
-    struct shader *shaders = ARENA_ARRAY(scratch, struct shader, (size_t)(n + more) + 1);
-    if (!shaders)
-        return HR_NOMEM;
-    for (int k = 0; k < n + more; k++)
-        shaders[k] = k < n ? own[k] : others[k - n];
-    n += more;
     int from, to;
     season_frost_free(site, &from, &to);
     light_sky(site->latitude.v, plot->bearing.v, from, to, LIGHT_DIFFUSE_SHARE, sky);
