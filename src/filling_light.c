@@ -104,6 +104,13 @@ static double fall_of_part(const struct work *w, const double *fall, int p)
     return part->stations * fall[w->light->m->col_s[part->item]];
 }
 
+/* What a part loses at least between two blocks. */
+static double part_share(const struct work *w, int p, int before, int behind)
+{
+    return fmax(w->within[p],
+                w->by_part[before][MUTUAL_BEFORE][p] + w->by_part[behind][MUTUAL_BEHIND][p]);
+}
+
 /* Adds a sum, times its price. */
 static void add_costs(const struct work *w, const double *fall, double price, struct costs *out)
 {
@@ -123,8 +130,7 @@ static void add_costs(const struct work *w, const double *fall, double price, st
             *cost += before < NONE ? block[a] * w->to_line[a][MUTUAL_BEHIND] : 0;
             *cost += behind < NONE ? block[b] * w->to_line[b][MUTUAL_BEFORE] : 0;
             for (int p = 0; p < w->line.nparts; p++)
-                *cost += part[p] * fmax(w->within[p], w->by_part[before][MUTUAL_BEFORE][p] +
-                                                          w->by_part[behind][MUTUAL_BEHIND][p]);
+                *cost += part[p] * part_share(w, p, before, behind);
         }
 }
 
@@ -237,8 +243,7 @@ static void lose_line(const struct work *w, int before, int behind, int nrows,
                       const double *const *fall, double *losses)
 {
     for (int p = 0; p < w->line.nparts; p++) {
-        double share = fmax(w->within[p], w->by_part[before][MUTUAL_BEFORE][p] +
-                                              w->by_part[behind][MUTUAL_BEHIND][p]);
+        double share = part_share(w, p, before, behind);
         for (int r = 0; r < nrows; r++)
             losses[r] += share * fall_of_part(w, fall[r], p);
     }

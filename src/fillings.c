@@ -358,20 +358,27 @@ static void list_lines(struct lister *l)
 
 /* ---- whole fillings ------------------------------------------------------------------------ */
 
+/* parts NULL: no shared line. */
+static struct filling_stands stands_of(const struct filling_lines *lines,
+                                       const struct filling_parts *parts)
+{
+    struct filling_stands s = {.nblocks = lines->n, .items = lines->items, .lines = lines->lines};
+    if (parts) {
+        s.nparts = parts->n;
+        s.part_items = parts->items;
+        s.stations = parts->stations;
+        s.depth_m = parts->depth_m;
+    }
+    return s;
+}
+
 /* Takes what the filling is worth less in the light it has, and adds what it uses more of the rows.
  * false: it is worth too little then. */
 static bool take_light(const struct lister *l, int part, double *worth, double *used)
 {
     const struct fillings_query *q = l->q;
     double losses[FILLING_LIGHT_SUMS];
-    struct filling_stands s = {.nblocks = l->now.n, .items = l->now.items, .lines = l->now.lines};
-    if (part >= 0) {
-        const struct filling_parts *p = &l->out->parts[part];
-        s.nparts = p->n;
-        s.part_items = p->items;
-        s.stations = p->stations;
-        s.depth_m = p->depth_m;
-    }
+    struct filling_stands s = stands_of(&l->now, part >= 0 ? &l->out->parts[part] : NULL);
     *q->work -= LIGHT_STEPS;
     if (!filling_light_losses(q->light, &s, *worth - (q->best - q->budget), losses))
         return false;
@@ -497,16 +504,8 @@ hr_status fillings_list(const struct fillings_query *query, struct arena *arena,
 
 struct filling_stands fillings_stands(const struct fillings *list, int k)
 {
-    const struct filling_lines *lines = &list->lines[list->of_lines[k]];
-    struct filling_stands s = {.nblocks = lines->n, .items = lines->items, .lines = lines->lines};
-    if (list->of_parts[k] >= 0) {
-        const struct filling_parts *p = &list->parts[list->of_parts[k]];
-        s.nparts = p->n;
-        s.part_items = p->items;
-        s.stations = p->stations;
-        s.depth_m = p->depth_m;
-    }
-    return s;
+    const int parts = list->of_parts[k];
+    return stands_of(&list->lines[list->of_lines[k]], parts >= 0 ? &list->parts[parts] : NULL);
 }
 
 int fillings_columns(const struct program *m, size_t zone, const struct fillings *list, int k,
