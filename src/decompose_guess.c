@@ -4,7 +4,6 @@
 #include <string.h>
 
 #include "decompose_joiner.h"
-#include "dim.h"
 #include "join_guess.h"
 
 #define GUESSES      16     /* plans that are looked at */
@@ -26,17 +25,13 @@ struct guess_rows {
     double margin[GUESS_ROWS_MAX];      /* see guess_problem */
 };
 
-/* How much less of a row there is in no light, of either sign. NULL: the same. */
-static const double *signed_fall(struct joiner *j, int row, double sign, const double *use)
+/* As joiner_fall; NULL, too, where light has no part in the row. */
+static const double *lit_fall(struct joiner *j, int row, double sign, const double *use)
 {
-    double side;
-    const int n = j->w->m->mip.ncolumns;
-    double *fall = joiner_use(j, &j->w->light->dim->mip, j->dim_first, row, sign, &side);
+    const double *fall = joiner_fall(j, row, sign, use);
     bool any = false;
-    for (int c = 0; c < n && fall; c++) {
-        fall[c] = DIM_PARTS * (fall[c] - use[c]);
+    for (int c = 0; c < j->w->m->mip.ncolumns && fall; c++)
         any = any || fabs(fall[c]) > JOINER_LIGHT_TINY;
-    }
     return any ? fall : NULL;
 }
 
@@ -50,7 +45,7 @@ static void add_guess_row(struct joiner *j, int row, double sign, double price,
         g->n < GUESS_ROWS_MAX ? joiner_use(j, &w->m->mip, w->first, row, sign, &side) : NULL;
     if (!use || isinf(side) || (goal && !j->first_goal))
         return;
-    const double *fall = j->lit ? signed_fall(j, row, sign, use) : NULL;
+    const double *fall = j->lit ? lit_fall(j, row, sign, use) : NULL;
     double *less = fall && goal ? ARENA_ARRAY(j->arena, double, (size_t)w->m->mip.ncolumns) : NULL;
     for (int c = 0; c < w->m->mip.ncolumns && goal; c++) {
         use[c] = j->first_goal[c] - use[c];

@@ -75,6 +75,9 @@ HR_CHECKED hr_status joiner_guess(struct joiner *j, double budget, int kicks, st
 /* ---- decompose_lit.c */
 /* Sets up j->lit. HR_NOMEM. */
 HR_CHECKED hr_status joiner_open_lit(struct joiner *j);
+/* How much more one of each column uses of a row in no light, of either sign; use: what it does in
+ * that of the site, as joiner_use with the same sign. NULL: as there. */
+double *joiner_fall(const struct joiner *j, int row, double sign, const double *use);
 /* What a row about to be taken loses with the light. false: no memory. */
 bool joiner_take_light(struct joiner *j, int row, double sign, const double *use, double price);
 

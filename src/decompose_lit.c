@@ -25,16 +25,21 @@ static_assert(FILLING_LIGHT_SUMS > FILLINGS_ROWS_MAX, "a sum for the first goal 
 
 /* ---- rows ---------------------------------------------------------------------------------- */
 
-/* How much more one of each column uses of a row in no light, where it is never less; 0 of rows
- * that shade can help to keep. NULL: no memory. */
+double *joiner_fall(const struct joiner *j, int row, double sign, const double *use)
+{
+    double side;
+    double *fall = joiner_use(j, &j->w->light->dim->mip, j->dim_first, row, sign, &side);
+    for (int c = 0; c < j->w->m->mip.ncolumns && fall; c++)
+        fall[c] = DIM_PARTS * (fall[c] - use[c]);
+    return fall;
+}
+
+/* The same where it is never less; 0 of rows that shade can help to keep. NULL: no memory. */
 static const double *fall_of(const struct joiner *j, int row, double sign, const double *use)
 {
     const struct program *m = j->w->m;
-    const int n = m->mip.ncolumns;
-    double side, *zero = ARENA_ARRAY(j->arena, double, (size_t)n);
-    double *fall = joiner_use(j, &j->w->light->dim->mip, j->dim_first, row, sign, &side);
-    for (int c = 0; c < n && fall; c++)
-        fall[c] = DIM_PARTS * (fall[c] - use[c]);
+    double *zero = ARENA_ARRAY(j->arena, double, (size_t)m->mip.ncolumns);
+    const double *fall = joiner_fall(j, row, sign, use);
     for (int i = 0; i < m->menu->nitems && fall; i++) {
         double even = fall[m->col_n[i]], odd = m->col_q[i] >= 0 ? even + fall[m->col_q[i]] : even;
         double station = m->col_s[i] >= 0 ? fall[m->col_s[i]] : 0;
